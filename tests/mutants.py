@@ -149,6 +149,8 @@ TESTS: tuple[tuple[str, str], ...] = (
     ("bay/drive", "rules_bay bay_driveline"),
     ("bay/clear/props.py", "rules_bay bay_driveline"),
     ("clearance/torch.py", "torch"),
+    ("clearance/torch_tries.py", "torch"),
+    ("clearance/parting_planes.py", "torch"),
     ("clearance/weld_corners.py", "torch"),
     ("clearance/shaft_lines.py", "shaft_lines bay_driveline"),
     ("bay/checks.py", "rules_bay bay_gaps"),
@@ -194,7 +196,7 @@ POOL = (
     "bay/bolts/bobbin_rules.py", "bay/stand/bobbin_ends.py",
     "bay/report/rows.py", "bay/report/bolt_records.py", "bay/report/rule_rows.py",
     "bay/bolts/boss_bolts.py", "bay/stand/hardware.py", "bay/stand/gap_rules.py",
-    "clearance/torch.py", "clearance/weld_corners.py",
+    "clearance/torch.py", "clearance/torch_tries.py", "clearance/parting_planes.py", "clearance/weld_corners.py",
     "output/dxf.py", "output/facts.py", "output/flats.py", "app/cli/fit_view.py",
 )  # fmt: skip
 """Modules of rules, survey and printed figures: where a run without --only plants its faults."""

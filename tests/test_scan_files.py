@@ -12,7 +12,11 @@ import numpy as np
 import pytest
 import trimesh
 
+from brackets.bay import file as bay_file
+from brackets.bay.stand.bodies import bay_bodies
+from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.scan_files import read
+from brackets.clearance.bodies import Body
 from brackets.core.errors import InputError
 
 BALL = trimesh.creation.icosphere(subdivisions=3, radius=100)
@@ -176,3 +180,23 @@ def test_random_broken_files_end_in_one_line_or_are_read_whole(
     assert refused > 0
     out, err = capfd.readouterr()
     assert (out, err) == ("", "")
+
+
+def test_a_scan_of_a_bay_is_put_in_order_once_and_anew_when_its_file_is_written_anew(tmp_path: Path) -> None:
+    """What is typed of it is looked at too: the same file at another place is another body."""
+
+    def box(high: float) -> None:
+        trimesh.creation.box((40, 30, high)).export(tmp_path / "a.stl")
+
+    def stands(at: str = "[0, 0, 0]") -> Body:
+        text = f'format = 1\nkeep_out = [{{ name = "a", mesh = "a.stl", unit = "mm", at = {at} }}]\n'
+        (tmp_path / "bay.toml").write_text(text, "utf-8")
+        (thing,) = bay_bodies(placed_bay(bay_file.read(tmp_path / "bay.toml")))
+        return thing.body
+
+    box(20)
+    first = stands()
+    assert stands() is first
+    assert stands("[5, 0, 0]").box[1].tolist() == pytest.approx([25, 15, 10])
+    box(60)
+    assert stands().box[1].tolist() == pytest.approx([20, 15, 30])

@@ -18,11 +18,13 @@ from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from brackets.bay.file import read
 from brackets.bay.stand.placed import checked as checked_bay
 from brackets.bay.stand.placed import placed_bay
-from brackets.clearance import torch as under_test
+from brackets.clearance import torch_tries as under_test
+from brackets.clearance import weld_corners
 from brackets.clearance.bodies import body
+from brackets.clearance.parting_planes import PartingPlanes
 from brackets.clearance.places import Transform
 from brackets.clearance.torch import torch_findings, weld_reaches
-from brackets.clearance.weld_corners import Pair, corners_at
+from brackets.clearance.weld_corners import Pair, corners_along
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
@@ -175,7 +177,7 @@ def test_what_one_of_its_welds_holds_already_is_there() -> None:
 
 def test_a_torch_is_tried_evenly_up_to_its_leans_and_no_further() -> None:
     """Across -24 to 24 by 6, along -36 to 36 by 6, the least lean first; each a right-handed frame."""
-    ways = under_test._directions(Torch(work=24, travel=36))
+    ways = list(zip(*under_test.directions(Torch(work=24, travel=36)), strict=True))
     leans = [(math.degrees(lean), math.degrees(math.asin(turn[2, 2]))) for lean, turn in ways]
     grid = {(a, b) for a in range(-24, 25, 6) for b in range(-36, 37, 6)}
     assert {(round(a, 6), round(b, 6)) for a, b in leans} == grid
@@ -190,14 +192,14 @@ def test_a_torch_is_tried_evenly_up_to_its_leans_and_no_further() -> None:
 
 def test_the_torchs_triangles_are_three_closed_prisms_round_its_cylinders() -> None:
     """A prism of n sides round a circle of r is n r2 tan(pi / n) across; the same volume seen from two points."""
-    corners, triples = under_test._torch_mesh(Torch())
+    corners, triples = under_test.torch_mesh(Torch())
     n = under_test.SIDES
-    sizes = [(od / 2, high - low) for low, high, od in under_test._cylinders(Torch())]
+    sizes = [(od / 2, high - low) for low, high, od in under_test.cylinders(Torch())]
     want = sum(n * r**2 * math.tan(math.pi / n) * long for r, long in sizes)
     for away in ((0.0, 0.0, 0.0), (100.0, -50.0, 30.0)):
         a, b, c = (corners[triples[:, i]] - away for i in range(3))
         assert np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6 == pytest.approx(want)
-    assert under_test._cylinders(Torch()) == ((3.0, 20.0, 1.2), (20.0, 80.0, 16.0), (80.0, 160.0, 30.0))
+    assert under_test.cylinders(Torch()) == ((3.0, 20.0, 1.2), (20.0, 80.0, 16.0), (80.0, 160.0, 30.0))
 
 
 def test_what_is_loose_is_not_there_when_it_is_welded() -> None:
@@ -217,12 +219,27 @@ def test_a_weld_over_air_is_told_as_not_judged(gap: float, said: bool) -> None:
 def test_a_corner_is_found_with_its_root_its_opening_and_the_way_out_of_it() -> None:
     part = tee()
     pair = Pair(*(body(shape(piece)).corners[body(shape(piece)).triples] for piece in reversed(part.pieces)))
-    (corner,) = corners_at(pair, np.array((6.0, 1.0, 6.0)), np.array((0.0, 1.0, 0.0)), 1.0)
+    along = np.array(((0.0, 1.0, 0.0),))
+    ((corner,),) = corners_along(pair, np.array(((6.0, 1.0, 6.0),)), along, 1.0)
     assert corner.opening == pytest.approx(math.pi / 2)
     assert corner.root == pytest.approx((6, 1, 6))
     assert corner.between == pytest.approx((0.5**0.5, 0, 0.5**0.5))
-    both = corners_at(pair, np.array((3.0, 1.0, 6.0)), np.array((0.0, 1.0, 0.0)), 4.0)
+    (both,) = corners_along(pair, np.array(((3.0, 1.0, 6.0),)), along, 4.0)
     assert sorted(tuple(corner.root.round(6)) for corner in both) == [(0, 1, 6), (6, 1, 6)]
+
+
+@pytest.mark.parametrize("at_once", [1, 10**6])
+def test_corners_are_those_of_each_place_however_many_are_looked_at_together(
+    at_once: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The upright ends at y = 30: past it there is no corner, and each other place has its own root."""
+    monkeypatch.setattr(weld_corners, "AT_ONCE", at_once)
+    part = tee()
+    pair = Pair(*(body(shape(piece)).corners[body(shape(piece)).triples] for piece in reversed(part.pieces)))
+    at = np.array([(6.0, y, 6.0) for y in (-29.0, -1.0, 50.0, 17.0)])
+    found = corners_along(pair, at, np.tile((0.0, 1.0, 0.0), (4, 1)), 1.0)
+    assert [len(corners) for corners in found] == [1, 1, 0, 1]
+    assert [corners[0].root == pytest.approx(place) for corners, place in zip(found, at, strict=True) if corners]
 
 
 def test_a_seat_stands_for_what_it_meets() -> None:
@@ -246,21 +263,14 @@ def test_the_usual_torch_gets_at_every_weld_of_a_shipped_recipe(name: str) -> No
 def test_the_kernel_agrees_that_a_torch_held_so_is_free(monkeypatch: pytest.MonkeyPatch) -> None:
     """Its own distance of the exact cylinders to the exact solids, at every fifth place of ears on a base."""
     held: list[Transform] = []
-    first = under_test._There._first
-
-    def watched(self: under_test._There, stand: Transform, there: list[str]) -> str | None:
-        by = first(self, stand, there)
-        held.extend([stand] if by is None else [])
-        return by
-
-    monkeypatch.setattr(under_test._There, "_first", watched)
+    monkeypatch.setattr(under_test.There, "held", lambda _, way, stand: held.append(stand))
     opened = recipe("ears_on_base")
     part = opened.build(opened.Params())
     weld_reaches(part, Torch(work=24))
     assert len(held) > 20
     for stand in held[::5]:
         way = stand.turn[:, 2]
-        for low, high, od in under_test._cylinders(Torch(work=24)):
+        for low, high, od in under_test.cylinders(Torch(work=24)):
             tool = Solid.makeCylinder(od / 2, high - low, Vector(*(stand.move + low * way)), Vector(*way))
             for piece in part.pieces:
                 apart = BRepExtrema_DistShapeShape(tool.wrapped, shape(piece).wrapped)
@@ -334,3 +344,58 @@ def test_what_was_free_elsewhere_is_tried_first_and_decides_nothing(name: str) -
         together = {reach.weld: reach for reach in weld_reaches(replace(part, welds=welds), wide)}
         assert [together[one.weld] for one in alone] == alone
     assert any(one.out for one in alone)
+
+
+@pytest.mark.parametrize("name", ["ears_on_base", "tray", "strut"])
+def test_planes_spare_triangles_and_decide_nothing(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With planes that show nothing each weld is reached as far, and meets the same."""
+    opened = recipe(name)
+    part = opened.build(opened.Params())
+    asked: list[str] = []
+    touches = under_test.There.touches
+
+    def counted(self: under_test.There, stand: Transform, piece: str) -> bool:
+        asked.append(piece)
+        return touches(self, stand, piece)
+
+    monkeypatch.setattr(under_test.There, "touches", counted)
+    wide = replace(Torch(), nozzle_od=2 * Torch().nozzle_od)
+    found, count = weld_reaches(part, wide), len(asked)
+    nothing = lambda *args: np.full((len(args[3]), len(args[0].starts)), -math.inf)  # noqa: E731
+    monkeypatch.setattr(PartingPlanes, "apart", nothing)
+    assert weld_reaches(replace(part, name="again"), wide) == found
+    assert count < len(asked) - count
+
+
+def test_a_plane_says_how_far_a_tool_is_off_a_block_at_least() -> None:
+    """A rod of 10, from 20 to 50 mm of its origin, by a block 100 x 60 x 20 whose top is z = 10: upright over it,
+    lying along x, upright past x = 50, along the edge and 15 from it at 45 degrees, in it."""
+    block = body(Solid.makeBox(100, 60, 20, Vector(-50, -30, -10)))
+    planes = PartingPlanes([block])
+    for tip, axis, want in (
+        ((0, 0, 0), (0, 0, 1), 10),
+        ((0, 0, 20), (1, 0, 0), 5),
+        ((60, 0, -30), (0, 0, 1), 5),
+        ((50 + 15 * 0.5**0.5, 0, 10 + 15 * 0.5**0.5), (0, 1, 0), 10),
+        ((0, 0, -20), (0, 0, 1), -10),
+    ):
+        ((found,),) = planes.apart([(20, 50, 10)], np.array(tip), np.array([axis], dtype=float))
+        assert found == pytest.approx(want, abs=1e-5)
+
+
+def test_the_kernel_finds_a_tool_no_nearer_than_planes_say() -> None:
+    """Its own distance of a rod in random places to a cup of round faces and to a block beside it."""
+    opened, random = recipe("cup"), np.random.default_rng(7)
+    cup = shape(opened.build(opened.Params()))
+    solids = [cup, Solid.makeBox(40, 60, 20, Vector(60, -30, -10))]
+    planes = PartingPlanes([body(one) for one in solids])
+    told = 0
+    for _ in range(60):
+        tip, axis = random.uniform(-90, 90, 3), random.normal(size=3)
+        axis /= np.linalg.norm(axis)
+        rod = Solid.makeCylinder(6, 40, Vector(*(tip + 5 * axis)), Vector(*axis))
+        for solid, mm in zip(solids, planes.apart([(5, 45, 12)], tip, axis[None])[0], strict=True):
+            apart = BRepExtrema_DistShapeShape(rod.wrapped, solid.wrapped)
+            assert mm <= apart.Value() + 1e-6
+            told += mm > 0
+    assert told > 60

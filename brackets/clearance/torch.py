@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -19,9 +18,9 @@ from cadquery.occ_impl.geom import Vector
 from cadquery.occ_impl.shapes import Solid
 
 from brackets.clearance.bodies import Body, body
-from brackets.clearance.places import Array, Ints, Transform, point
-from brackets.clearance.triangles import Tree, between
-from brackets.clearance.weld_corners import Corner, Pair, corners_at
+from brackets.clearance.places import Array, point
+from brackets.clearance.torch_tries import TRIED, There
+from brackets.clearance.weld_corners import Corner, Pair, corners_along
 from brackets.core.finding import Finding
 from brackets.core.kept import keeps
 from brackets.core.place import Place
@@ -40,29 +39,8 @@ PITCH = 5.0
 END = 2.0
 """mm from the end of a weld to the first place: no bead begins nearer its end."""
 
-SIDES = 24
-"""Sides of the prisms that stand for the torch's cylinders, each round its cylinder: 0.9 % wider at their edges."""
-
-LEANS = (0, 2, -2, 4, -4, 1, -1, 3, -3)
-"""Quarters of the most that the torch leans across the weld, in the order in which they are tried."""
-
-TRAVELS = (0, 2, -2, 4, -4, 6, -6, 1, -1, 3, -3, 5, -5)
-"""Sixths of the most that it leans along the weld."""
-
-TRIED = len(LEANS) * len(TRAVELS)
-"""Directions that are tried at a place."""
-
 NEAR = (1.0, 2.0, 0.5)
 """mm from the edge at which a corner's faces are looked for, in turn: inside most walls, past fit-up."""
-
-INTO_METAL = math.radians(5.0)
-"""Radians that the wire keeps off either face of its corner."""
-
-WIRE = 1.2
-"""mm: diameter of the wire or needle."""
-
-ROOT = 3.0
-"""mm from the root that the wire is looked at from: nearer it the weld is."""
 
 
 @dataclass(frozen=True)
@@ -137,75 +115,18 @@ def weld_reaches(part: Part, torch: Torch) -> tuple[Reach, ...]:
     """
     if not part.welds:
         return ()
-    there = _There(part, torch)
+    there = _there(part, torch)
     return tuple(_reach(part, weld, there) for weld in part.welds)
 
 
-class _There:
-    """All that is in a torch's way: pieces, and what welded seats meet."""
-
-    def __init__(self, part: Part, torch: Torch) -> None:
-        met = {weld.onto for weld in part.welds} - {piece.name for piece in part.pieces}
-        bodies = {one.name: body(shape(one), name=one.name) for one in part.pieces if one.name not in part.loose}
-        bodies |= {seat.name: _met(seat, 2 * torch.length) for seat in part.seats if seat.name in met}
-        self.bodies, self.torch = bodies, torch
-        self.free: list[int] = []
-        self.boxes = {name: one.box for name, one in bodies.items()}
-
-    def meets(self, corner: Corner, absent: frozenset[str]) -> tuple[str, ...]:
-        """What is met in the directions that are tried, oftenest first; nothing where one of them is free.
-
-        Those that were free at other places are tried first, the last one before all: most welds have their like.
-        """
-        ways, most = _directions(self.torch), max(0.0, corner.opening / 2 - INTO_METAL)
-        frame = np.column_stack((corner.between, np.cross(corner.along, corner.between), corner.along))
-        there = [name for name in self.bodies if name not in absent]
-
-        def first(i: int) -> str | None:
-            return self._first(Transform(frame @ ways[i][1], corner.root), there)
-
-        for i in self.free:
-            if abs(ways[i][0]) <= most and first(i) is None:
-                self._was_free(i)
-                return ()
-        met: Counter[str] = Counter()
-        for i, (lean, _) in enumerate(ways):
-            if abs(lean) > most:
-                continue
-            by = first(i)
-            if by is None:
-                self._was_free(i)
-                return ()
-            there.remove(by)
-            there.insert(0, by)
-            met[by] += 1
-        return tuple(name for name, _ in met.most_common())
-
-    def _was_free(self, i: int) -> None:
-        self.free = [i, *(one for one in self.free if one != i)]
-
-    def _first(self, stand: Transform, there: Sequence[str]) -> str | None:
-        """The first of what is `there` that the torch meets, standing so."""
-        corners = stand.points(_torch_mesh(self.torch)[0])
-        low, high = corners.min(axis=0), corners.max(axis=0)
-        for name in there:
-            box, one = self.boxes[name], self.bodies[name]
-            if np.any(box[0] > high) or np.any(box[1] < low):
-                continue
-            if between(one.core.tree, _torch_tree(self.torch), one.place.inverse @ stand).distance <= one.bound:
-                return name
-            if self._holds(stand, one.corners[0]):
-                return name
-        return None
-
-    def _holds(self, stand: Transform, spot: Array) -> bool:
-        """Whether a point lies in the torch: what it belongs to may be swallowed whole."""
-        x, y, z = stand.inverse.points(spot)
-        rho = math.hypot(x, y)
-        return any(rho <= od / 2 and low <= z <= high for low, high, od in _cylinders(self.torch))
+def _there(part: Part, torch: Torch) -> There:
+    met = {weld.onto for weld in part.welds} - {piece.name for piece in part.pieces}
+    bodies = {one.name: body(shape(one), name=one.name) for one in part.pieces if one.name not in part.loose}
+    bodies |= {seat.name: _met(seat, 2 * torch.length) for seat in part.seats if seat.name in met}
+    return There(bodies, torch)
 
 
-def _reach(part: Part, weld: Weld, there: _There) -> Reach:
+def _reach(part: Part, weld: Weld, there: There) -> Reach:
     piece = part.piece(weld.piece)
     ends = [there.bodies[name] for name in (weld.piece, weld.onto) if name in there.bodies]
     runs, absent = stretches(piece, weld.edge), _later(part, weld)
@@ -220,11 +141,13 @@ def _reach(part: Part, weld: Weld, there: _There) -> Reach:
         radii = tuple(piece.t / 2 + radius for radius in NEAR)
     out: list[Out] = []
     unknown, start = 0, 0.0
+    all_shares = ((run, share) for run, shares in zip(runs, stations, strict=True) for share in shares)
+    spots = [_tangent(run, share, piece.place) for run, share in all_shares]
+    each = iter(zip(spots, _corners(pair, spots, radii, weld.sides), strict=True))
     for run, shares in zip(runs, stations, strict=True):
         limits = [0.0, *((a + b) / 2 for a, b in itertools.pairwise(shares)), 1.0]
-        for share, low, high in zip(shares, limits, limits[1:], strict=False):
-            at, along = _tangent(run, share, piece.place)
-            corners = _corners(pair, at, along, radii, weld.sides)
+        for low, high in itertools.pairwise(limits):
+            (at, _), corners = next(each)
             unknown += not corners
             meets = tuple(dict.fromkeys(name for corner in corners for name in there.meets(corner, absent)))
             if meets:
@@ -241,13 +164,21 @@ def _add(out: list[Out], one: Out) -> None:
     out.append(one)
 
 
-def _corners(pair: Pair, at: Array, along: Array, radii: Sequence[float], sides: int) -> tuple[Corner, ...]:
-    """The corner nearest to the weld's edge, or those on both sides of it; none where no circle finds as many."""
+def _corners(
+    pair: Pair, spots: Sequence[tuple[Array, Array]], radii: Sequence[float], sides: int
+) -> list[tuple[Corner, ...]]:
+    """At each of `spots` of a weld, its place and the way along it, the corner nearest to the weld's edge, or those
+    on both sides of it; none where no circle finds as many."""
+    found: list[tuple[Corner, ...]] = [()] * len(spots)
     for radius in radii:
-        found = corners_at(pair, at, along, radius)
-        if len(found) >= sides:
-            return found[:sides]
-    return ()
+        left = [i for i, corners in enumerate(found) if not corners]
+        if not left:
+            break
+        at, along = (np.array(each) for each in zip(*(spots[i] for i in left), strict=True))
+        for i, corners in zip(left, corners_along(pair, at, along, radius), strict=True):
+            if len(corners) >= sides:
+                found[i] = corners[:sides]
+    return found
 
 
 def _stations(run: Stretch) -> list[float]:
@@ -274,58 +205,6 @@ def _later(part: Part, weld: Weld) -> frozenset[str]:
         for name in {one.piece, one.onto}:
             turns.setdefault(name, []).append(one.turn)
     return frozenset(name for name, all_turns in turns.items() if min(all_turns) > weld.turn)
-
-
-@lru_cache(maxsize=8)
-def _directions(torch: Torch) -> tuple[tuple[float, Array], ...]:
-    """Lean across the weld, radians, and the torch's axes x, y, z as columns (3, 3), each told by the way between
-    the faces, the way across, and the way along the weld."""
-    found: dict[tuple[float, float], Array] = {}
-    for lean, travel in itertools.product(LEANS, TRAVELS):
-        w, v = math.radians(torch.work * lean / 4), math.radians(torch.travel * travel / 6)
-        x = np.array((-math.sin(w), math.cos(w), 0.0))
-        z = np.array((math.cos(v) * math.cos(w), math.cos(v) * math.sin(w), math.sin(v)))
-        found[w, v] = np.column_stack((x, np.cross(z, x), z))
-    return tuple((w, turn) for (w, _), turn in sorted(found.items(), key=lambda one: math.hypot(*one[0])))
-
-
-def _cylinders(torch: Torch) -> tuple[tuple[float, float, float], ...]:
-    """From, to (mm from the root) and outside of each: wire, nozzle, neck."""
-    end = torch.stick_out + torch.nozzle_length
-    return (
-        (min(ROOT, torch.stick_out / 2), torch.stick_out, WIRE),
-        (torch.stick_out, end, torch.nozzle_od),
-        (end, torch.length, torch.neck_od),
-    )
-
-
-@lru_cache(maxsize=8)
-def _torch_mesh(torch: Torch) -> tuple[Array, Ints]:
-    """Corners and triangles of prisms round its cylinders."""
-    made = [_prism(od, low, high) for low, high, od in _cylinders(torch)]
-    starts = itertools.accumulate((len(corners) for corners, _ in made), initial=0)
-    triples = [faces + start for (_, faces), start in zip(made, starts, strict=False)]
-    return np.vstack([corners for corners, _ in made]), np.vstack(triples)
-
-
-@lru_cache(maxsize=8)
-def _torch_tree(torch: Torch) -> Tree:
-    return Tree(*_torch_mesh(torch))
-
-
-def _prism(od: float, low: float, high: float) -> tuple[Array, Ints]:
-    """Corners and triangles of a prism round a cylinder about z."""
-    turn = np.arange(SIDES) * (math.tau / SIDES)
-    r = od / 2 / math.cos(math.pi / SIDES)
-    ring = np.column_stack((r * np.cos(turn), r * np.sin(turn)))
-    corners = [np.column_stack((ring, np.full(SIDES, z))) for z in (low, high)]
-    faces = []
-    for i in range(SIDES):
-        j = (i + 1) % SIDES
-        faces += [(i, j, SIDES + j), (i, SIDES + j, SIDES + i)]
-        faces += [(2 * SIDES, j, i), (2 * SIDES + 1, SIDES + i, SIDES + j)]
-    middles = np.array(((0.0, 0.0, low), (0.0, 0.0, high)))
-    return np.vstack((*corners, middles)), np.array(faces, dtype=np.int64)
 
 
 def _met(seat: Seat, far: float) -> Body:

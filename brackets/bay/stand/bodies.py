@@ -24,6 +24,7 @@ from brackets.core.errors import BadFile, InputError
 from brackets.core.identity import UnknownContentError, identity
 from brackets.core.place import HERE, Place
 from brackets.core.recent import Recent
+from brackets.core.stamp import Stamp, stamp
 from brackets.core.vectors import Vec, length, sub, unit
 from brackets.geometry.shapes import rectangle
 from brackets.kernel.plate import slab
@@ -34,6 +35,8 @@ TOLERANCE = 0.05
 
 TYPED = 512
 """Keep-outs remembered as bodies: a bay fitted with another value of a part does not cut them up again."""
+SCANS = 8
+"""Scans among them: one of 200,000 triangles takes 100 MB with its tree."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,7 +186,10 @@ def placed_keep_out(bay: Bay, keep_out: KeepOut) -> Body:
     """The body of a keep-out where its side stands. Raises InputError where its file cannot be used."""
     place = place_of(bay.powertrain) if keep_out.side == "powertrain" else HERE
     typed = _typed_at(keep_out, place)
-    return keep_out_body(keep_out, beside=bay.path.parent).placed(matrix(place)) if typed is None else typed
+    if typed is not None:
+        return typed
+    made = keep_out_body(keep_out, beside=bay.path.parent)
+    return made if place == HERE else made.placed(matrix(place))
 
 
 @lru_cache(maxsize=TYPED)
@@ -202,11 +208,11 @@ def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
     typed = _typed_body(keep_out)
     if typed is not None:
         return typed
-    at = (0.0, 0.0, 0.0) if keep_out.at is None else keep_out.at
-    axis = (0.0, 0.0, 1.0) if keep_out.axis is None else keep_out.axis
-    place = Place(at, axis, (0.0, 1.0, 0.0) if keep_out.up is None else keep_out.up)
-    made = _mesh(keep_out, beside) if keep_out.mesh is not None else _step(keep_out, beside)
-    return made.placed(matrix(place))
+    if keep_out.mesh is not None:
+        path = _file("mesh", keep_out.mesh, beside, endings=(".stl", ".obj", ".ply"))
+        return _mesh(keep_out, path, stamp(path))
+    path = _file("step", keep_out.step, beside, endings=(".step", ".stp"))
+    return _step(keep_out, path, stamp(path))
 
 
 @lru_cache(maxsize=TYPED)
@@ -260,17 +266,26 @@ def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:
     return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(Place(start, way, up)))
 
 
-def _mesh(keep_out: KeepOut, beside: Path) -> Body:
-    path = _file("mesh", keep_out.mesh, beside, endings=(".stl", ".obj", ".ply"))
+@lru_cache(maxsize=SCANS)
+def _mesh(keep_out: KeepOut, path: Path, _written: Stamp) -> Body:
     found = scan_files.read(path, unit=keep_out.unit or "mm", named=f"mesh = {keep_out.mesh}")
     mesh = found.corners, found.triples
-    return body(mesh, name=keep_out.name, scanned=keep_out.scanned, doubts=found.notes)
+    made = body(mesh, name=keep_out.name, scanned=keep_out.scanned, doubts=found.notes)
+    return made.placed(matrix(_typed_place(keep_out)))
 
 
-def _step(keep_out: KeepOut, beside: Path) -> Body:
-    path = _file("step", keep_out.step, beside, endings=(".step", ".stp"))
+@lru_cache(maxsize=TYPED)
+def _step(keep_out: KeepOut, path: Path, _written: Stamp) -> Body:
     shape, doubts = step_files.read(path, named=f"step = {keep_out.step}", tolerance=TOLERANCE)
-    return body(shape, name=keep_out.name, tolerance=TOLERANCE, doubts=doubts)
+    made = body(shape, name=keep_out.name, tolerance=TOLERANCE, doubts=doubts)
+    return made.placed(matrix(_typed_place(keep_out)))
+
+
+def _typed_place(keep_out: KeepOut) -> Place:
+    """Where the file of a keep-out stands."""
+    at = (0.0, 0.0, 0.0) if keep_out.at is None else keep_out.at
+    axis = (0.0, 0.0, 1.0) if keep_out.axis is None else keep_out.axis
+    return Place(at, axis, (0.0, 1.0, 0.0) if keep_out.up is None else keep_out.up)
 
 
 def _file(key: str, name: str | None, beside: Path, *, endings: tuple[str, ...]) -> Path:
