@@ -24,7 +24,7 @@ from brackets.clearance.bodies import body
 from brackets.clearance.parting_planes import PartingPlanes
 from brackets.clearance.places import Transform
 from brackets.clearance.torch import torch_findings, weld_reaches
-from brackets.clearance.weld_corners import Pair, corners_along
+from brackets.clearance.weld_corners import Corner, Pair, corners_along
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import Place
@@ -263,7 +263,15 @@ def test_the_usual_torch_gets_at_every_weld_of_a_shipped_recipe(name: str) -> No
 def test_the_kernel_agrees_that_a_torch_held_so_is_free(monkeypatch: pytest.MonkeyPatch) -> None:
     """Its own distance of the exact cylinders to the exact solids, at every fifth place of ears on a base."""
     held: list[Transform] = []
-    monkeypatch.setattr(under_test.There, "held", lambda _, way, stand: held.append(stand))
+    meets = under_test.There.meets
+
+    def seen(there: under_test.There, corner: Corner, absent: frozenset[str]) -> tuple[str, ...]:
+        met = meets(there, corner, absent)
+        if not met:
+            held.append(under_test._At(there, corner, absent).stand(there.free[0]))
+        return met
+
+    monkeypatch.setattr(under_test.There, "meets", seen)
     opened = recipe("ears_on_base")
     part = opened.build(opened.Params())
     weld_reaches(part, Torch(work=24))

@@ -73,12 +73,8 @@ class There:
         way = next((way for step in steps for way in step()), None)
         if way is None:
             return at.oftenest()
-        self.held(way, at.stand(way))
-        return ()
-
-    def held(self, way: int, _stand: Transform) -> None:
-        """Remembers a direction that is free, the torch standing so."""
         self.free = [way, *(one for one in self.free if one != way)]
+        return ()
 
     def touches(self, stand: Transform, name: str) -> bool:
         """Whether the torch, standing so, meets a body."""
