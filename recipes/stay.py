@@ -229,8 +229,8 @@ class Params(CupFollows, Checked):
                 yield f"tube_from = {room:.1f} mm from the washer of {name}, {LEAST:g} mm or more"
             for corner in self.gusseted:
                 room = corner.edge_distance((hx, hy)) - bolt(size).washer_od / 2
+                left = f"leaves {room:.1f} mm to the washer of {name}, {LEAST:g} or more"
                 if room < LEAST:
-                    left = f"leaves {room:.1f} mm to the washer of {name}, {LEAST:g} or more"
                     yield f"gusset_leg = {self.gusset_leg:g} mm, {left}: shorter, or fewer gussets"
         half = scale(unit(self.bush_axis), self.cup_length / 2)
         cup = Rod(sub(self.bush, half), add(self.bush, half), self.cup_od)
@@ -245,9 +245,8 @@ class Params(CupFollows, Checked):
             if dot(sub(corner.high, self.foot), unit(corner.way)) > self.first_straight:
                 yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset reaches past the tube's first bend"
                 break
-        for finding in layout_findings(self.laid):
-            if finding.code in ("past the end", "overhang"):
-                yield f"tube = {finding.sentence}"
+        too_long = (f for f in layout_findings(self.laid) if f.code in ("past the end", "overhang"))
+        yield from (f"tube = {finding.sentence}" for finding in too_long)
 
 
 def check(p: Params, shop: Shop = NO_TOOLS) -> Iterator[Finding]:

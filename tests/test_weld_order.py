@@ -187,7 +187,7 @@ def test_no_shrink_is_told_of_a_leg_that_the_figure_does_not_hold_for(leg: float
 def test_no_shrink_is_told_of_a_weld_to_a_rail_whose_wall_nobody_gave() -> None:
     part = built("ears")
     assert {shrink(part, seam) for seam in seams(part)} == {None}
-    assert pull_of(part, weld_order(part)[-1]).words == "not told: how thick foot is, nobody says"
+    assert pull_of(part, weld_order(part)[-1]).words == "not told: no thickness of foot"
 
 
 def test_what_is_welded_on_one_side_leans_to_that_side_and_wants_a_stay() -> None:

@@ -93,7 +93,7 @@ class Step:
         seam = self.seam
         if self.tacks:
             many = f"{len(self.tacks)} of {tack_length(seam):.0f} mm" if len(self.tacks) > 1 else "one"
-            return f"{many}, at {', '.join(f'{at:.0f}' for at in self.tacks)} mm along the seam"
+            return f"{many}, at {', '.join(f'{at:.0f}' for at in self.tacks)} mm"
         way = ", back towards the run before" if self.end < self.start else ""
         return f"from {self.start:.0f} to {self.end:.0f} mm of {seam.length:.0f}{way}"
 

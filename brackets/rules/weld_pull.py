@@ -108,7 +108,7 @@ def shrink(part: Part, seam: Seam) -> float | None:
 
 def _why(part: Part, seam: Seam) -> str:
     if seam.weld.onto not in {piece.name for piece in part.pieces}:
-        return f"not told: how thick {seam.weld.onto} is, nobody says"
+        return f"not told: no thickness of {seam.weld.onto}"
     t = _thinner(part, seam)
     if t is None:
         return "not told: no single thickness"
