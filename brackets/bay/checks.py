@@ -47,7 +47,7 @@ from brackets.core.rulebook.bay import (
     TOUCH,
 )
 from brackets.core.rulebook.parts import FIT_UP, SEAT_BRIDGED
-from brackets.core.vectors import Vec
+from brackets.core.vectors import Vec, coordinates
 
 OFF_MOUNT = 0.5
 """How far a seat may be from its mount before it is said, mm: what a hand-made part is out anyway."""
@@ -133,7 +133,7 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
             size = "" if pair.volume is None else f", {pair.volume:.1f} mm3"
             way = "" if pair.out is None else f" {AXIS_WORDS[pair.out]}"
             deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
-            where = ", ".join(f"{c:z.0f}" for c in pair.p)
+            where = coordinates(pair.p)
             sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
         elif pair.state == "inside":
             rule = INSIDE

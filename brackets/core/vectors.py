@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 Vec = tuple[float, float, float]
 
@@ -87,3 +88,12 @@ def square_to(a: Vec, axis: Vec) -> Vec:
     (3, 0, 0)
     """
     return sub(a, scale(axis, dot(a, axis)))
+
+
+def coordinates(p: Iterable[float]) -> str:
+    """A point as sentences and tables say it, in whole mm, with no minus before a 0.
+
+    >>> coordinates((-0.2, 12.6, -3.0))
+    '0, 13, -3'
+    """
+    return ", ".join(f"{float(c):z.0f}" for c in p)

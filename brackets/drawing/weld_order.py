@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from brackets.core.vectors import Vec, length
+from brackets.core.vectors import coordinates, length
 from brackets.drawing.record import Drawing, Table, Title
 from brackets.forming.weld_order import LONGEST, PITCH, QUARTERS, TACK, Step, weld_order
 from brackets.model.part import Part
@@ -66,8 +66,8 @@ def _row(part: Part, step: Step) -> tuple[str, ...]:
         f"{seam.weld.leg:g}",
         f"{step.length:.0f}",
         where,
-        _shown(step.at),
-        _shown(step.to),
+        coordinates(step.at),
+        coordinates(step.to),
         pull_of(part, step).words,
     )
 
@@ -79,6 +79,3 @@ def _lean_rows(part: Part) -> Iterator[tuple[str, ...]]:
         way = "either way" if one.towards is None else direction_words(one.towards)
         yield one.piece, one.onto, one.what, f"{one.height:.0f}", most, drawn, way, ""
 
-
-def _shown(p: Vec) -> str:
-    return ", ".join(f"{c:z.0f}" for c in p)

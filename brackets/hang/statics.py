@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from brackets.core.errors import InputError
-from brackets.core.vectors import Vec
+from brackets.core.vectors import Vec, coordinates
 from brackets.hang.load import Load, total
 from brackets.hang.mount import Array, Mount, Stop, as_mounts, lever, stiffness_matrix
 from brackets.hang.settle import FREE, Settled, settled
@@ -177,8 +177,7 @@ def free_words(free: Array, centre: Array) -> str:
     if np.linalg.norm(turn) * 1000.0 < 1e-3 * np.linalg.norm(slide):
         return f"it is free to slide along {_three(slide / np.linalg.norm(slide))}"
     through = centre + np.cross(turn, slide) / (turn @ turn)
-    place = ", ".join(f"{float(c):z.0f}" for c in through)
-    return f"it is free to turn about {_three(turn / np.linalg.norm(turn))} through {place} mm"
+    return f"it is free to turn about {_three(turn / np.linalg.norm(turn))} through {coordinates(through)} mm"
 
 
 def _three(values: Array) -> str:

@@ -18,6 +18,7 @@ from brackets.bay.stand.hardware import MountBolt
 from brackets.core.finding import Finding, Level
 from brackets.core.rulebook.bay import BOLT, BOLT_DEPTH, BOLT_DRAWN, BOLT_LENGTH, BOLT_REACH, FOUL, THREAD_IN_EAR
 from brackets.core.tables.bolt_rows import Bolt
+from brackets.core.vectors import coordinates
 from brackets.kernel.shared import CONTACT_VOLUME
 from brackets.survey.bolt_lengths import BOTTOM, NONE, THREADS_OUT, Through, nearest_tapped, nearest_through
 
@@ -161,7 +162,7 @@ def _in_metal(one: BoltFound) -> Iterator[Finding]:
     """A bolt into a boss or the chassis in its own part; a mount's is among the gaps."""
     if not one.in_metal:
         return
-    part, where = one.holds[0], ", ".join(f"{c:z.0f}" for c in one.in_metal[0].at)
+    part, where = one.holds[0], coordinates(one.in_metal[0].at)
     volume = sum(found.volume for found in one.in_metal)
     yield FOUL.finding(
         piece=f"{one.body} | {part}",

@@ -11,6 +11,7 @@ from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.core.finding import Finding, Level
 from brackets.core.rulebook.bay import INSIDE_NOT_KNOWN, PATH, PATH_BLOCKED, PATH_HELD, SCAN, SCAN_FILE
+from brackets.core.vectors import coordinates
 
 
 def scan_findings(bay: Bay, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -100,7 +101,7 @@ def _blocked(path: BayPath) -> Finding:
         limit=leg.length,
         unit=leg.unit,
         sentence=f"{path.part} does not come out: {place(path)} of {leg.length:g} {leg.unit}, {between(path)} meet"
-        + ("" if path.p is None else f" at {', '.join(f'{c:z.0f}' for c in path.p)}"),
+        + ("" if path.p is None else f" at {coordinates(path.p)}"),
     )
 
 
