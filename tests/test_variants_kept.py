@@ -26,6 +26,7 @@ from brackets.app.cli.app import main
 from brackets.library.recipe import shipped
 from brackets.variants import job as jobs
 from brackets.variants.family import family
+from brackets.variants.run import RETRIED
 from brackets.variants.store import HEAD, Store, kept, line, parsed
 
 DISC = '''"""Disc: takes its time, ends its process at 13, never ends at 17, is refused from 900 on."""
@@ -398,6 +399,49 @@ def test_a_worker_process_whose_program_differs_refuses(disc: Path, tmp_path: Pa
     assert said.endswith(f"must be the program that was started here: {jobs.program()}")
     assert other not in jobs.program()
     assert keep.read_bytes().count(b"\n") == 1  # its heading: nothing of another program is kept
+
+
+class Loses(Executor):
+    """Works each task out at once, and loses the results of its first `times` tasks."""
+
+    def __init__(self, times: int, saying: BaseException | None) -> None:
+        self.times, self.saying, self.asked = times, saying, 0
+
+    def submit(self, fn: Callable[..., Any], /, *given: Any, **_: Any) -> Future[Any]:
+        done: Future[Any] = Future()
+        self.asked += 1
+        if self.asked > self.times:
+            done.set_result(fn(*given))
+        elif self.saying is None:
+            done.cancel()
+            done.set_running_or_notify_cancel()
+        else:
+            done.set_exception(self.saying)
+        return done
+
+
+UNPACKED = TypeError("cannot unpack non-iterable Done object")
+"""What the executor of Dask says of a result whose worker ended as it came."""
+
+
+@pytest.mark.parametrize("saying", [None, UNPACKED])
+def test_a_result_that_an_executor_loses_is_asked_for_again(disc: Path, saying: BaseException | None) -> None:
+    loses = Loses(RETRIED, saying)
+    rows = family(disc, n=100, executor=loses)
+    assert not rows.failed
+    assert list(rows) == list(family(disc, n=100))
+    assert loses.asked == RETRIED + 1
+
+
+@pytest.mark.parametrize("saying", [None, UNPACKED])
+def test_a_result_that_is_lost_again_and_again_fails_its_row_and_no_other(
+    disc: Path, saying: BaseException | None
+) -> None:
+    loses = Loses(RETRIED + 1, saying)
+    rows = family(disc, n=100, executor=loses)
+    [said] = rows.failed.values()
+    assert said["failed"] == ("CancelledError" if saying is None else f"TypeError: {saying}")
+    assert loses.asked == RETRIED + 1
 
 
 def test_a_line_is_what_its_checksum_says() -> None:

@@ -36,7 +36,11 @@ TOLD = 0.2
 """Seconds between two words of progress."""
 
 RETRIED = 3
-"""Times a batch is handed out again that an executor called off."""
+"""Times a batch is handed out again whose result an executor lost."""
+
+LOST = (CancelledError, TypeError)
+"""How an executor that is not ours says so: called off; or, of Dask's, that a result which came just as its worker
+ended cannot be unpacked."""
 
 Values = Mapping[str, Plain]
 
@@ -226,9 +230,10 @@ class _Sent:
             raise error
         if isinstance(error, BrokenExecutor):
             raise InputError(f"executor = broken ({error}), must work; what is done is kept") from error
-        if isinstance(error, ImportError) and not isinstance(self.executor, Workers):
+        ours = isinstance(self.executor, Workers)
+        if isinstance(error, ImportError) and not ours:
             raise InputError(f"worker = {error}, must be one that has this program: {jobs.program()}") from error
-        if isinstance(error, CancelledError) and batch.tries < RETRIED:
+        if isinstance(error, CancelledError if ours else LOST) and batch.tries < RETRIED:
             self.again.append(replace(batch, tries=batch.tries + 1))
         elif len(batch.rows) > 1:
             self.again.extend(Batch([row], alone=True) for row in batch.rows)
