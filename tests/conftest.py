@@ -3,6 +3,7 @@ the files that take longest start first."""
 
 from __future__ import annotations
 
+import gc
 import os
 import random
 import shutil
@@ -155,6 +156,14 @@ def pytest_configure(config: pytest.Config) -> None:
     )
     settings.load_profile("suite")
     config.option.loadscopereorder = False  # pytest-xdist would hand out the files with the most tests first
+    gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """Nobody looks for dead cycles while 800,000 values are made that stay, nor among them afterwards: that was a
+    tenth of the suite's time."""
+    gc.freeze()
+    gc.enable()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
