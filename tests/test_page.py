@@ -129,6 +129,30 @@ def test_a_slider_changes_shape_and_mass(ears: Seen) -> None:
     assert ears.page.text_content('details[data-key="pieces"] tbody tr') == mass
 
 
+WRITTEN = """() => {
+  const frames = Brackets.page.stage.frames;
+  window.written = [];
+  window.watching = new MutationObserver((all) => {
+    if (Brackets.page.stage.frames === frames) window.written.push(...all.map((one) => one.target.outerHTML || one.target.data));
+  });
+  window.watching.observe(document.getElementById("sheet"), { childList: true, characterData: true, subtree: true });
+}"""
+
+
+def test_nothing_of_the_sheet_is_written_anew_before_the_shape_is_drawn(ears: Seen) -> None:
+    """What is written has its part of the page painted, beside the build and before the picture."""
+    slider = ears.page.locator('input[aria-label="ear_r slider"]')
+    slider.focus()
+    for _ in range(2):  # the first is typed: "1 typed"
+        before = ears.seq
+        ears.run(WRITTEN)
+        ears.page.keyboard.press("ArrowRight")
+        ears.drawn_after(before)
+        found = ears.run("() => { window.watching.disconnect(); return window.written; }")
+    as_given(ears)
+    assert found == []
+
+
 def test_inches_are_taken_in_a_number_field(ears: Seen) -> None:
     as_given(ears)
     seq = ears.seq
