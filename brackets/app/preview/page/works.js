@@ -28,7 +28,8 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
     select.dispatchEvent(new Event("change"));
   }
   function fill(select, none, options, chosen) {
-    select.replaceChildren(...[["", none], ...options].map(([value, text]) => element("option", text, { value })));
+    const all = [["", none], ...options], same = all.length === select.options.length && all.every(([value, text], i) => select.options[i].value === value && select.options[i].text === text);
+    if (!same) select.replaceChildren(...all.map(([value, text]) => element("option", text, { value })));
     select.value = chosen || "";
   }
 
