@@ -12,7 +12,7 @@ from kernel import common_volume
 
 from brackets import recipe
 from brackets.core.errors import InputError
-from brackets.kernel.solids import shape
+from brackets.kernel.solids import own_shape, shape
 from brackets.library.ears import Ears, FlatSeat
 from brackets.library.ears_base import feet_on_base, steepest, touching_welds
 from brackets.model import edges
@@ -52,6 +52,14 @@ def test_a_plate_laid_on_a_flat_raises_it_by_its_thickness_square_to_it() -> Non
     flat = FlatSeat(reach=60, slope=math.degrees(math.atan(0.1)), lean=math.degrees(math.atan(0.2)))
     assert flat.raised(6).reach == pytest.approx(60 - 6.148, abs=1e-3)
     assert flat.raised(6).clear((0.0, 60.0), 0.0) < 0 < flat.raised(6).clear((0.0, 53.0), 0.0)
+
+
+def test_both_ears_of_a_rail_square_to_them_are_one_solid_and_no_others() -> None:
+    """Made, meshed and checked once."""
+    ears = recipe("ears")
+    for slope, shapes in ((0.0, 1), (5.0, 2)):
+        pieces = ears.build(ears.Params(slope=slope)).pieces
+        assert len({id(own_shape(piece)) for piece in pieces}) == shapes, slope
 
 
 @given(st.floats(-14, 14), st.floats(-30, 30), st.booleans())

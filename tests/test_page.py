@@ -129,6 +129,38 @@ def test_a_slider_changes_shape_and_mass(ears: Seen) -> None:
     assert ears.page.text_content('details[data-key="pieces"] tbody tr') == mass
 
 
+WRITTEN = """() => {
+  const { stage } = Brackets.page, draw = stage.draw, written = [];
+  const note = (all) => written.push(...all.map((one) => one.target.outerHTML || one.target.data));
+  const watching = new MutationObserver(note);
+  watching.observe(document.getElementById("sheet"), { childList: true, characterData: true, subtree: true });
+  window.written = null;
+  stage.draw = (best, bare) => {
+    if (bare) { note(watching.takeRecords()); watching.disconnect(); window.written = written; stage.draw = draw; }
+    draw(best, bare);
+  };
+}"""
+"""What is written on the sheet until a new shape is drawn."""
+
+
+def written_before_drawn(seen: Seen, slider: str) -> list[str]:
+    """After a second step of a slider: that anything is typed was said after the first."""
+    seen.page.locator(slider).focus()
+    for _ in range(2):
+        before = seen.seq
+        seen.run(WRITTEN)
+        seen.page.keyboard.press("ArrowRight")
+        seen.drawn_after(before)
+    return list(seen.run("() => window.written"))
+
+
+def test_nothing_of_the_sheet_is_written_anew_before_the_shape_is_drawn(ears: Seen) -> None:
+    """What is written has its part of the page painted, beside the build and before the picture."""
+    found = written_before_drawn(ears, 'input[aria-label="ear_r slider"]')
+    as_given(ears)
+    assert found == []
+
+
 def test_inches_are_taken_in_a_number_field(ears: Seen) -> None:
     as_given(ears)
     seq = ears.seq
@@ -938,6 +970,13 @@ def test_a_slider_stays_in_hand_over_its_steps(bay: Seen) -> None:
         assert float(bay.page.input_value(held)) == pytest.approx(was + n * step)
     bay.page.click("#reset")
     bay.drawn_after(seq)
+
+
+def test_nothing_of_the_sheet_of_a_bay_is_written_anew_before_its_shape_is_drawn(bay: Seen) -> None:
+    open_values(bay, "cup")
+    found = written_before_drawn(bay, '[data-part="cup"] input[aria-label="length slider"]')
+    as_given(bay)
+    assert found == []
 
 
 def test_values_of_a_picked_part_are_kept_in_the_file(bay: Seen) -> None:

@@ -239,7 +239,8 @@ def on_tube(ears: Ears, rail: Rail, *, name: str = "ears") -> Part:
     for level, low in zip(ears.levels, (ears.inside / 2, -ears.inside / 2 - ears.t), strict=True):
         x, y = rail.centre(level)
         feet = [(x - ears.foot / 2, y), (x + ears.foot / 2, y)]
-        seat = TubeSeat(at=(rail.at[0], rail.at[1], -low), axis=rail.axis, r=rail.od / 2, keep=ears.crown)
+        # where it passes the plate's own z = 0: both ears of a rail square to them are one shape, made once
+        seat = TubeSeat(at=(*rail.centre(low), 0.0), axis=rail.axis, r=rail.od / 2, keep=ears.crown)
         walls.append(
             Wall(
                 outline=_profile(ears, feet),

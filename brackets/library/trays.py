@@ -119,12 +119,12 @@ class TrayFollows(CupFollows):
         ys = [y for _, y in self.face.points]
         return (min(ys) + max(ys)) / 2
 
-    @property
+    @cached_property
     def length_for_tubes(self) -> float:
         cup_od = self.cup_od or self.cup_od_for_bush
         return max(60.0, math.floor(2 * self.bush("right")[0] - cup_od - 2 * ARM))
 
-    @property
+    @cached_property
     def width_for_bosses(self) -> float:
         """The bosses with their edge distance, and the tubes, between the bends."""
         ys, edge = [y for _, y in self.face.points], max(map(edge_for, self.sizes))
@@ -136,7 +136,7 @@ class TrayFollows(CupFollows):
     def lip_for_side(self) -> float:
         return max(30.0, math.ceil(self.back + self.corner + LEAST))
 
-    @property
+    @cached_property
     def lip_for_tube(self) -> float:
         """As high as a tube that leans and its welds need."""
         return math.ceil(max(map(self.lip_need, SIDES)))

@@ -8,6 +8,12 @@ Brackets.element = function (tag, text, attributes) {
   return made;
 };
 
+// Writes a text where it is another than what stands there: the same one written anew has its part of the page painted
+// anew, which by software takes as long as the build of a small part.
+Brackets.write = function (node, text) {
+  if (node.textContent !== text) node.textContent = text;
+};
+
 // A name may be broken after an underscore, and nowhere else: upper_rail_left.
 Brackets.named = function (tag, text, attributes) {
   const made = typeof tag === "string" ? Brackets.element(tag, null, attributes) : tag;

@@ -159,8 +159,8 @@ Brackets.engine = function (parts, host, tools) {
 
   function status() {
     const old = !engine.fresh;
-    made.state.textContent = old ? "not yet measured here: these figures are of a place before" : off ? "measured at the place typed, which is not shown" : "measured where the engine is shown";
-    if (!engine.last) made.state.textContent = old ? "not yet measured" : "";
+    const said = old ? "not yet measured here: these figures are of a place before" : off ? "measured at the place typed, which is not shown" : "measured where the engine is shown";
+    Brackets.write(made.state, engine.last ? said : old ? "not yet measured" : "");
     made.measured.classList.toggle("old", old);
     made.best.disabled = searching || !place || !Object.keys(place.limits).length;
     made.stop.hidden = !searching;
@@ -256,13 +256,13 @@ Brackets.engine = function (parts, host, tools) {
       const { plus, minus } = place.fields[i];
       row.range.min = Math.min(low, engine.want[i]) / per(i);
       row.range.max = Math.max(high, engine.want[i]) / per(i);
-      row.less.textContent = minus;
-      row.more.textContent = plus;
+      Brackets.write(row.less, minus);
+      Brackets.write(row.more, plus);
       row.text.setAttribute("aria-label", `${row.name}, ${place.fields[i].allowed}`);
     });
     const said = (name, [low, high]) => { const i = NAMES.indexOf(name); return `${name} ${Number((low / per(i)).toFixed(4))} to ${Number((high / per(i)).toFixed(4))} ${unit(i)}`; };
     const limits = Object.entries(place.limits);
-    made.limits.textContent = limits.length ? `[place] in the file: ${limits.map(([name, ends]) => said(name, ends)).join(", ")}.` : "Best position: say in the bay file how far the engine may move, under [place]: fore = [-20, 20].";
+    Brackets.write(made.limits, limits.length ? `[place] in the file: ${limits.map(([name, ends]) => said(name, ends)).join(", ")}.` : "Best position: say in the bay file how far the engine may move, under [place]: fore = [-20, 20].");
     inputs();
     status();
   }
@@ -282,7 +282,7 @@ Brackets.engine = function (parts, host, tools) {
   function wrongs() {
     for (const row of rows) {
       const said = engine.wrong[row.name] || "";
-      row.wrong.textContent = said;
+      Brackets.write(row.wrong, said);
       row.box.classList.toggle("bad", said !== "");
       row.text.setAttribute("aria-invalid", String(said !== ""));
     }

@@ -89,7 +89,7 @@ Brackets.fields = function (host, part, send) {
     if (row.left) said.push(`with the others as they are ${row.left[0]} to ${row.left[1]}`);
     if (field.follows) said.push(`worked out: ${field.text}`);
     else if (field.worked_out) said.push("worked out from the bay");
-    row.hint.textContent = said.filter(Boolean).join("; ");
+    Brackets.write(row.hint, said.filter(Boolean).join("; "));
     row.text.setAttribute("aria-label", `${field.name}, ${field.meaning}, ${rule}`);
   }
 
@@ -130,7 +130,7 @@ Brackets.fields = function (host, part, send) {
   fields.wrong = function (problems) {
     for (const [name, row] of rows) {
       const said = problems[name] || "";
-      row.wrong.textContent = said;
+      Brackets.write(row.wrong, said);
       row.box.classList.toggle("bad", said !== "");
       row.text.setAttribute("aria-invalid", String(said !== ""));
     }

@@ -53,11 +53,11 @@ Brackets.page = (function () {
       const own = Object.entries(typed).flatMap(([part, texts]) => Object.entries(texts).filter(([name, text]) => (given[part] || {})[name] !== text));
       $("undo").disabled = !header.back;
       $("redo").disabled = !header.forward;
-      $("count").textContent = own.length ? `${own.length} typed` : "nothing typed";
+      Brackets.write($("count"), own.length ? `${own.length} typed` : "nothing typed");
       top.waiting(header.busy && header.seq > page.seq ? (page.header ? "Being worked out: not shown yet." : "Being built: the first shape takes some seconds.") : null);
       clearTimeout(slow);
       if (header.busy) slow = setTimeout(() => { $("busy").textContent = "working"; }, 300);  // not for every step
-      else $("busy").textContent = "";
+      else Brackets.write($("busy"), "");
       document.body.dataset.busy = String(header.busy);
       fields.typed(typed, given);
       engine.typed(typed);
@@ -95,7 +95,7 @@ Brackets.page = (function () {
     moved(header) {
       page.worst = header.worst;
       verdict(header);
-      $("met").textContent = header.met || "";
+      Brackets.write($("met"), header.met || "");
       $("met").classList.remove("old");
       top.worst(header.top || [], header.of, (one, old) => {
         const row = tables.row("findings", one.row);
@@ -120,9 +120,9 @@ Brackets.page = (function () {
   }
 
   function figures(header) {
-    $("title").textContent = header.title;
+    Brackets.write($("title"), header.title);
     document.title = header.title;
-    $("doc").textContent = header.doc;
+    Brackets.write($("doc"), header.doc);
     verdict(header);
     said.trouble(null);
     engine.refused(null);
@@ -174,7 +174,7 @@ Brackets.page = (function () {
   function say(who, text) {
     says.set(who, text);
     const all = [...says.values()].filter(Boolean).join("\n");
-    $("readout").textContent = all;
+    Brackets.write($("readout"), all);
     $("readout").hidden = !all;
   }
 
@@ -195,7 +195,7 @@ Brackets.page = (function () {
   }
   function verdict(header) {
     if (header.verdict === undefined) return;
-    if ($("verdict").textContent !== header.verdict) $("verdict").textContent = header.verdict;
+    Brackets.write($("verdict"), header.verdict);
     $("verdict").classList.toggle("stop", header.stops);
     before("");
   }
@@ -238,7 +238,8 @@ Brackets.page = (function () {
     const part = names.find((name) => name in page.forms);
     if (part && !keepPart) fields.choose(part);
     const known = [...new Set(names)].filter((name) => !stage || parts.items.some((item) => [item.name, item.thing, item.unit].includes(name)));
-    $("picked-name").textContent = $("picked-name").title = known.length ? known.join(", ") : "Nothing picked";
+    $("picked-name").title = known.length ? known.join(", ") : "Nothing picked";
+    Brackets.write($("picked-name"), $("picked-name").title);
   }
 
   $("engine").addEventListener("click", () => (engine.open ? engine.toggle(false) : engine.go()));

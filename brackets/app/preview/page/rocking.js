@@ -43,7 +43,7 @@ Brackets.rocking = function ({ page, parts, still }) {
     const part = ([low, high]) => (share < 0 ? -share * low : share * high);
     const out = $("rock-out");
     if (!share || way === "") {
-      out.textContent = "at rest";
+      Brackets.write(out, "at rest");
       parts.rock(new THREE.Matrix4(), null);
       return;
     }

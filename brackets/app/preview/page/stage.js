@@ -17,7 +17,8 @@ Brackets.stage = function (host) {
   let renderer;
   const canvas = document.createElement("canvas");
   try {
-    if (!canvas.getContext("webgl2", { stencil: true, antialias: false, preserveDrawingBuffer: true })) return null;
+    // Without alpha: nothing behind shows through, and laying the picture over the page takes a quarter less by software.
+    if (!canvas.getContext("webgl2", { alpha: false, stencil: true, antialias: false, preserveDrawingBuffer: true })) return null;
     renderer = new THREE.WebGLRenderer({ canvas, context: canvas.getContext("webgl2") });
   } catch (error) {
     return null;

@@ -63,7 +63,7 @@ Brackets.tables = function (host, chosen, toSections) {
   function old(box, is) {
     box.old = is;
     box.details.classList.toggle("old", is);
-    box.before.textContent = is ? " of the values before" : "";
+    Brackets.write(box.before, is ? " of the values before" : "");
   }
 
   function made(table) {
@@ -89,12 +89,12 @@ Brackets.tables = function (host, chosen, toSections) {
   function fill(box, table) {
     box.table = table;
     const [title, ...more] = table.title.split(": "), note = [more.join(": "), table.note].filter(Boolean).join(". ");
-    box.name.textContent = title;
+    Brackets.write(box.name, title);
     const bad = BAD.map((level) => [level, table.rows.filter((row) => row.level === level).length]);
     const said = bad.filter(([, n]) => n).map(([level, n]) => (level === "stop" ? `${n} STOP` : `${n} caution${n > 1 ? "s" : ""}`));
-    box.count.textContent = [table.rows.length > 1 ? table.rows.length : "", ...said].filter(Boolean).join(", ").replace(/^(?=.)/, " ");
+    Brackets.write(box.count, [table.rows.length > 1 ? table.rows.length : "", ...said].filter(Boolean).join(", ").replace(/^(?=.)/, " "));
     box.count.classList.toggle("stop", bad[0][1] > 0);
-    box.note.textContent = note;
+    Brackets.write(box.note, note);
     box.note.hidden = !note;
     box.lines = grid.lines(table, box.lines);
     const advice = box.lines.filter((line) => kind(table.key) === "findings" && line.row.level === FOLDED);
@@ -108,7 +108,7 @@ Brackets.tables = function (host, chosen, toSections) {
   }
   function part(fold, table, lines, said) {
     fold.details.hidden = !lines.length;
-    fold.head.textContent = said;
+    Brackets.write(fold.head, said);
     grid.fill(fold.grid, table, lines, wide);
   }
   new ResizeObserver(() => {

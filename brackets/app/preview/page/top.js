@@ -60,7 +60,7 @@ Brackets.top = function (list, jump, stale, host) {
       const link = links.get(text);
       link.box = box;
       link.node.classList.toggle("stop", stops);
-      link.n.textContent = `${count ? ` ${count}` : ""}${stops ? " STOP" : ""}`;
+      Brackets.write(link.n, `${count ? ` ${count}` : ""}${stops ? " STOP" : ""}`);
       groups.set(group, [...(groups.get(group) || []), link.node]);
     }
     Brackets.grid.place(jump, [...groups].map(([group, nodes]) => {

@@ -48,13 +48,13 @@ Brackets.trouble = function ({ page, fields, engine, top, labels, send, form }) 
   }
 
   function tell(lines, done) {
-    $("notice").textContent = lines.join("\n");
+    Brackets.write($("notice"), lines.join("\n"));
     $("notice").classList.toggle("bad", done === false && lines[0].startsWith("Nothing"));
     $("notice").hidden = !lines.length;
     if (lines.length) $("notice").scrollIntoView({ block: "nearest" });
   }
   function news(lines) {
-    $("news").textContent = lines.join("\n");
+    Brackets.write($("news"), lines.join("\n"));
     $("news").hidden = !lines.length;
   }
   return { trouble, tell, news };

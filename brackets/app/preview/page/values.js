@@ -67,7 +67,7 @@ Brackets.values = function (host, send, opened) {
   };
   function counted(part) {
     if (!part.count) return;
-    part.count.textContent = [part.own ? ` ${part.own} typed` : "", part.bad ? ` ${part.bad} wrong` : ""].filter(Boolean).join(",");
+    Brackets.write(part.count, [part.own ? ` ${part.own} typed` : "", part.bad ? ` ${part.bad} wrong` : ""].filter(Boolean).join(","));
     part.count.classList.toggle("stop", Boolean(part.bad));
   }
 

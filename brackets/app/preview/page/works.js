@@ -28,7 +28,8 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
     select.dispatchEvent(new Event("change"));
   }
   function fill(select, none, options, chosen) {
-    select.replaceChildren(...[["", none], ...options].map(([value, text]) => element("option", text, { value })));
+    const all = [["", none], ...options], same = all.length === select.options.length && all.every(([value, text], i) => select.options[i].value === value && select.options[i].text === text);
+    if (!same) select.replaceChildren(...all.map(([value, text]) => element("option", text, { value })));
     select.value = chosen || "";
   }
 
@@ -36,7 +37,7 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
     const one = bolts.chosen, way = bolts.way();
     $("bolt-out").disabled = !one;
     $("bolt-out").value = 100 * bolts.share;
-    $("bolt-said").textContent = !one ? "" : bolts.share ? Brackets.length(bolts.far(), 0) : "in";
+    Brackets.write($("bolt-said"), !one ? "" : bolts.share ? Brackets.length(bolts.far(), 0) : "in");
     for (const kind of ["socket", "spanner"]) {
       $(`bolt-${kind}`).disabled = !one;
       $(`bolt-${kind}`).setAttribute("aria-pressed", String(bolts[kind]));
@@ -46,7 +47,7 @@ Brackets.works = function ({ stage, parts, labels, say, rest, seek }) {
     const least = paths.least();
     $("path").disabled = !paths.chosen;
     $("path").value = 1000 * paths.share;
-    $("path-said").textContent = paths.where();
+    Brackets.write($("path-said"), paths.where());
     $("path-least").disabled = least === null;
     $("path-marks").replaceChildren(...(least === null ? [] : [element("option", null, { value: String(Math.round(1000 * least)) })]));
   }
