@@ -21,6 +21,7 @@ from brackets.core.rulebook.bay import (
     INSIDE,
     INSIDE_NOT_KNOWN,
     JOINT_ANGLE,
+    MISFIT_ANGLE,
     PATH,
     PATH_BLOCKED,
     PATH_HELD,
@@ -96,14 +97,20 @@ def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
 
 def most_short_first(findings: Iterable[Finding]) -> list[Finding]:
     """By level, then what does not clear, come out or stand, the most short first; the others in their order.
-    Of one level what is accepted comes last."""
+    Of one level what is accepted comes last. Of what stops, parts that lie across their mounts come before the
+    fouls that are there because of it, the most askew first."""
     return sorted(findings, key=_rank)
 
 
 def _rank(finding: Finding) -> tuple[int, bool, int, float]:
-    code = FIRST.index(finding.code) if finding.code in FIRST else len(FIRST)
     short = 0.0 if finding.value is None or finding.limit is None else finding.value - finding.limit
-    return LEVELS.index(finding.level), finding.accepted, code, short if code < len(FIRST) else 0.0
+    if finding.level == "stop" and finding.code == MISFIT_ANGLE.code:
+        code, short = -1, -short
+    elif finding.code in FIRST:
+        code = FIRST.index(finding.code)
+    else:
+        code, short = len(FIRST), 0.0
+    return LEVELS.index(finding.level), finding.accepted, code, short
 
 
 def cure(fit: Fit, finding: Finding) -> str:
