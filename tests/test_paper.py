@@ -540,6 +540,28 @@ def test_a_label_is_not_put_into_the_outline_of_another_thing() -> None:
         assert touches(made.box, outline.bounds) is there
 
 
+def _noted(notes: int, path: Path) -> list[str]:
+    """The words of each page of a turned piece that ends with so many notes of one line and one of three."""
+    told = [f"Note {i}: see the drawing." for i in range(1, notes)]
+    more = (*told, "Last note: " + "turn it between centres and measure it again " * 6)
+    piece = Turned(name="spacer", steps=(Step(od=30, length=40, bore=12.2),))
+    drawing = replace(turning(piece, Title(part="mount")), notes=more)
+    return [words(page) for page in printed(drawing, path).pages]
+
+
+def test_no_note_is_left_alone_on_a_page_and_none_is_torn(tmp_path: Path) -> None:
+    """However many there are: where the last one goes over, the one before it goes too."""
+    over = set()
+    for notes in range(20, 50):
+        _, *others = _noted(notes, tmp_path)
+        for page in others:
+            things = (page.count(": see the drawing"), page.count("Last note:"), page.count("Not stated by you"))
+            assert sum(things) != 1, notes
+            assert page.count("measure it again") in (0, 6), notes
+            over.add(things)
+    assert {(0, 1, 1), (1, 1, 1)} <= over
+
+
 def test_the_name_over_a_drawing_stays_with_its_facts() -> None:
     assert all(block.keep for block in paper_blocks.titled(blank(channel(), TITLE), 180.0, first=False))
 

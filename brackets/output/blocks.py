@@ -45,6 +45,9 @@ BESIDE = 6.0
 PENCIL = 24.0
 """mm: width of a column that is left blank for the pencil."""
 
+ALONE = 20.0
+"""mm: what is lower is not left alone on a page."""
+
 MAP = 62.0
 """mm: size of the key map."""
 
@@ -76,6 +79,19 @@ def height_of(blocks: Sequence[Block]) -> float:
     return sum(block.height for block in blocks)
 
 
+def kept_at_end(blocks: Sequence[Block]) -> list[Block]:
+    """The blocks, a last thing of less than ALONE mm kept with what stands before it: no page has it alone."""
+    found = list(blocks)
+    drawn = [i for i, block in enumerate(found) if block.put is not None]
+    first = len(drawn) - 1
+    while first > 0 and all(block.keep for block in found[drawn[first - 1] : drawn[first]]):
+        first -= 1
+    if first > 0 and height_of(found[drawn[first] : drawn[-1] + 1]) < ALONE:
+        for i in range(drawn[first - 1], drawn[first]):
+            found[i] = replace(found[i], keep=True)
+    return found
+
+
 def heading(words: str) -> Block:
     """A heading, which stays with what follows it."""
 
@@ -100,7 +116,9 @@ def listed(head: str, lines: Sequence[str], wide: float) -> Iterator[Block]:
         return
     yield heading(head)
     for words in lines:
-        yield from map(line, wrapped(words, wide, SIZE))
+        *ahead, last = map(line, wrapped(words, wide, SIZE))
+        yield from (replace(one, keep=True) for one in ahead)
+        yield last
         yield space(0.8)
     yield space(3.0)
 

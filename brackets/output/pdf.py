@@ -19,6 +19,7 @@ from brackets.output.blocks import (
     caption,
     cautions,
     height_of,
+    kept_at_end,
     line,
     listed,
     pictured,
@@ -84,7 +85,7 @@ class _Flow:
         if not drawing.true_size and drawing.own_page is not False:
             self._close()
             self.sheet = self.lying
-            self._write(drawing, [*self._told(drawing, None)])
+            self._write(drawing, kept_at_end([*self._told(drawing, None)]))
             self._close()
             self.sheet = self.upright
             return
@@ -94,6 +95,7 @@ class _Flow:
             blocks = [*self._told(drawing, cut)]
             if cut is not None and not small and not drawing.own_page:
                 blocks.append(self._where(drawing))
+            blocks = kept_at_end(blocks)
             whole = height_of(blocks) + (self._size(drawing)[1] if small else 0.0)
             room = self.top - self.floor
             parted = self.page is not None and self.y - whole < self.floor
