@@ -33,7 +33,7 @@ from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Weld
 from brackets.output import blocks as paper_blocks
 from brackets.output import page as paper_page
-from brackets.output import pdf
+from brackets.output import pdf, table_blocks
 from brackets.output.paper import MARGIN, OVERLAP, PAPERS, correction_of, tiling
 
 MM = 72 / 25.4
@@ -358,10 +358,10 @@ def test_a_cell_wider_than_its_column_goes_on_in_a_further_line(tmp_path: Path) 
     text = printed(replace(blank(channel(), TITLE), tables=(table,)), tmp_path).pages[0].extract_text()
     assert "..." not in text
     assert all(text.split().count(f"{at},") >= 2 for at in range(0, 1975, 25))
-    sizes = paper_blocks.widths(table, 180.0)
-    heights = [block.height for block in paper_blocks._rows(table, sizes)]
-    assert heights[2] == pytest.approx(paper_blocks.ROW + 7 * paper_blocks.LINE)
-    assert heights[1] == heights[3] == paper_blocks.ROW
+    sizes = table_blocks.widths(table, 180.0)
+    heights = [block.height for block in table_blocks._rows(table, sizes)]
+    assert heights[2] == pytest.approx(table_blocks.ROW + 7 * paper_blocks.LINE)
+    assert heights[1] == heights[3] == table_blocks.ROW
 
 
 def test_a_long_fact_is_cut_at_the_margin_in_its_bold_type(tmp_path: Path) -> None:

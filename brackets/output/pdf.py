@@ -25,7 +25,6 @@ from brackets.output.blocks import (
     pictured,
     put_caption,
     space,
-    tabled,
     title_block,
     titled,
     unprintable,
@@ -33,6 +32,7 @@ from brackets.output.blocks import (
 from brackets.output.leaves import Leaves
 from brackets.output.page import Page, face, true_size
 from brackets.output.paper import AROUND, MARGIN, Sheet, Tiling, checked, sheets, tiling
+from brackets.output.table_blocks import tabled
 
 LYING, UPRIGHT = 0.55, 0.3
 """Part of a page that a picture takes at most, of one that has the page for itself, and of one that shares it."""
