@@ -17,7 +17,8 @@ Brackets.grid = (function () {
     const all = table.columns.map((column, i) => {
       const cells = table.rows.map((row) => row.cells[i]), most = longest(cells);
       const least = column.right ? Math.max(most, word(column.name)) : Math.max(Math.min(most, TEXT), Math.min(word(column.name), TEXT));
-      return { i, right: column.right, most, least, below: false, empty: most === 0 };
+      const unbroken = Math.min(Math.max(0, ...cells.map(word)), TEXT);
+      return { i, right: column.right, most, least, unbroken, below: false, empty: most === 0 };
     });
     const there = all.filter((one) => !one.empty), may = there.filter((one) => one.i > 1 && (!one.right || one.most > TEXT)).sort((a, b) => b.most - a.most);
     const needs = () => there.filter((one) => !one.below).reduce((sum, one) => sum + one.least + 1, 0);
@@ -28,8 +29,8 @@ Brackets.grid = (function () {
   // Tells every row's cells where they stand; equal for all grids of one table, so that their columns are in line.
   grid.lay = function (made, table, wide) {
     const all = grid.columns(table, wide);
-    const tracks = all.filter((one) => !one.below && !one.empty).map(({ right, most, least }) => {
-      if (!right && most > TEXT) return `minmax(0, ${Math.min(most, LONG)}fr)`;
+    const tracks = all.filter((one) => !one.below && !one.empty).map(({ right, most, least, unbroken }) => {
+      if (!right && most > TEXT) return `minmax(${unbroken + 1.2}ch, ${Math.min(most, LONG)}fr)`;
       const letters = 1.2 + (right ? least : Math.max(least, most));
       return `minmax(${letters}ch, ${letters / 2}fr)`;
     });
