@@ -256,6 +256,12 @@ def test_gaps_come_before_what_else_has_their_level(near: Fit) -> None:
     assert [one.finding.about for one in worst(near)].count(("arm", "fuel_line")) == 1
 
 
+def test_a_gap_of_a_bush_has_its_cure_too(near: Fit) -> None:
+    """It is about the parts of its mount as well, behind the two bodies."""
+    finding = next(f for f in near.findings if f.code == "gap at rest" and f.about == ("arm", "fuel_line"))
+    assert cure(near, replace(finding, about=("arm", "fuel_line", "ears"))) == cure(near, finding) != ""
+
+
 def test_a_part_that_lies_across_its_mount_comes_before_the_fouls_it_causes() -> None:
     """The most askew first; a few degrees are a caution, which gaps come before."""
     askew = [

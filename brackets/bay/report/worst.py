@@ -118,14 +118,14 @@ def cure(fit: Fit, finding: Finding) -> str:
 
     To the first order: other faces may come nearer meanwhile, so that the bay is fitted again after it.
     """
-    if finding.value is None or finding.limit is None or len(finding.about) != 2:
+    if finding.value is None or finding.limit is None:
         return ""
     found: Mapping[frozenset[str], Pair | Moved] = {}
     if finding.code == GAP_MOVED.code:
         found = by_pair(fit.moved)
     elif finding.code == GAP_AT_REST.code:
         found = {frozenset((pair.a, pair.b)): pair for pair in fit.pairs}
-    one = found.get(frozenset(finding.about))
+    one = found.get(frozenset(finding.about[:2]))  # behind the two are parts that bolts and bushes belong to
     if one is None or one.p == one.q:
         return ""
     far = math.ceil((finding.limit - finding.value - ROUNDING) / TENTH) * TENTH
