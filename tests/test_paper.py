@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -560,6 +561,25 @@ def test_no_note_is_left_alone_on_a_page_and_none_is_torn(tmp_path: Path) -> Non
             assert page.count("measure it again") in (0, 6), notes
             over.add(things)
     assert {(0, 1, 1), (1, 1, 1)} <= over
+
+
+def test_a_title_stays_with_its_first_table_and_a_parted_list_says_what_it_is(tmp_path: Path) -> None:
+    """A second drawing of the part, begun ever lower on the page."""
+    first = turning(Turned(name="pin", steps=(Step(od=30, length=40, bore=12.2),)), Title(part="mount"))
+    second = turning(Turned(name="cup", steps=(Step(od=50, length=30, bore=20),)), Title(part="mount"))
+    parted = 0
+    for notes in (*range(4, 40, 3), *range(40, 48)):
+        told = replace(first, notes=tuple(f"Note {i}: see the drawing." for i in range(notes)))
+        pdf.write([told, replace(second, notes=told.notes[:3])], tmp_path / "a.pdf")
+        pages = [words(page) for page in PdfReader(tmp_path / "a.pdf").pages]
+        begins = next(page for page in pages if "drawing no." in page and "mount-cup" in page)
+        assert "Steps, half section" in begins[begins.index("mount-cup") :], notes
+        for before, page in pairwise(pages):
+            if "Note 1:" in before and f"Note {notes - 1}:" not in before:
+                assert "Notes, continued" in page, notes
+                parted += 1
+        assert f"The notes under {told.name} hold here too." in "".join(pages)
+    assert parted > 3
 
 
 def test_the_name_over_a_drawing_stays_with_its_facts() -> None:

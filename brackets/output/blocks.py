@@ -98,9 +98,10 @@ def listed(head: str, lines: Sequence[str], wide: float) -> Iterator[Block]:
     """Lines under a heading, wrapped; nothing where there are none."""
     if not lines:
         return
+    again = (heading(f"{head}, continued"),)
     yield heading(head)
     for words in lines:
-        *ahead, last = map(line, wrapped(words, wide, SIZE))
+        *ahead, last = (replace(line(part), again=again) for part in wrapped(words, wide, SIZE))
         yield from (replace(one, keep=True) for one in ahead)
         yield last
         yield space(0.8)

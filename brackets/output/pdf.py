@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from brackets.core.finding import SAYS
@@ -140,13 +141,14 @@ class _Flow:
         first = self._new(title.part, ("", ""))
         room = self.top - self.floor
         yield from titled(drawing, wide, first=first)
-        yield title_block(drawing, wide, cut, first=first)
-        yield space(2.0)
+        tables = bool(drawing.tables) and not (drawing.strokes and not drawing.true_size)
+        yield replace(title_block(drawing, wide, cut, first=first), keep=tables)
+        yield replace(space(2.0), keep=tables)
         if drawing.strokes and not drawing.true_size:
             yield from pictured(drawing, wide, (UPRIGHT if drawing.own_page is False else LYING) * room)
         yield from tabled(drawing.tables, wide, room / 2)
         notes, over = self._apart(drawing, "note", drawing.notes, ())
-        also = [f"The notes under {', '.join(over)} hold here too."] if over else []
+        also = [f"The notes under {'; '.join(over)} hold here too."] if over else []
         own = [note for note in title.notes if self._new(title.part, ("title", note))]
         yield from listed("Notes", (*notes, *also, *own, *unprintable(drawing)), wide)
         if self._new(title.part, ("unstated", " ".join(title.unstated))) and (title.unstated or drawing.true_size):
@@ -154,7 +156,7 @@ class _Flow:
         own = [f": {name}: " for name in dict(drawing.facts).get("piece", "").split(", ") if name]
         always = [said for said in title.findings if said in title.urgent or any(name in said for name in own)]
         told, over = self._apart(drawing, "finding", title.findings, always)
-        also = [f"What is said of the whole under {', '.join(over)} holds here too."] if over else []
+        also = [f"What is said of the whole under {'; '.join(over)} holds here too."] if over else []
         yield from listed(SAYS, (*told, *also), wide)
         mind = [one for one in title.mind if self._new(title.part, ("mind", one))]
         yield from cautions(mind, wide)
