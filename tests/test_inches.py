@@ -82,7 +82,7 @@ def test_a_bay_in_mm_is_told_as_ever(mm: float, wide: float) -> None:
     said = Lengths("mm")
     assert said.least(mm) == at_least(mm)
     assert said.span(mm, mm + wide) == span(mm, mm + wide)
-    assert (said.figure(mm), said.figure(mm, ".1f")) == (f"{mm:g}", f"{mm:.1f}")
+    assert (said.figure(mm), said.figure(mm, ".1f")) == (f"{mm + 0.0:g}", f"{round(mm, 1) + 0.0:.1f}")
     assert said.both(mm) == f"{mm:g} mm"
     assert said.proven(mm) == f"{at_least(mm)} mm"
 
@@ -194,6 +194,11 @@ def test_a_table_of_an_inch_bay_has_its_worst_row_in_mm_too(near: Fit, monkeypat
     moved = min(m.spare for m in near.moved)
     assert worst == at_least(min(spare, moved))
     assert row.split()[0] == Lengths("in").least(min(spare, moved))
+
+
+@pytest.mark.parametrize(("mm", "form", "told"), [(-0.3, ".0f", "0"), (-0.0, "g", "0"), (-0.6, ".0f", "-1")])
+def test_nothing_has_no_sign(mm: float, form: str, told: str) -> None:
+    assert Lengths("mm").figure(mm, form) == told
 
 
 @given(st.floats(0.0, 100.0))

@@ -167,7 +167,10 @@ class Lengths:
 
     def figure(self, mm: float, form: str = "g") -> str:
         """A figure to the nearest: in mm by the format `form`."""
-        return f"{round(mm / float(INCH), PLACES) + 0.0:.{PLACES}f}" if self.inch else f"{mm:{form}}"
+        if self.inch:
+            return f"{round(mm / float(INCH), PLACES) + 0.0:.{PLACES}f}"
+        told = f"{mm:{form}}"
+        return told.removeprefix("-") if float(told) == 0 else told
 
     def both(self, mm: float, form: str = "g") -> str:
         """A figure in a sentence, with its unit: "0.591 in (15.0 mm)"."""
