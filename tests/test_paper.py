@@ -567,13 +567,14 @@ def test_a_title_stays_with_its_first_table_and_a_parted_list_says_what_it_is(tm
     """A second drawing of the part, begun ever lower on the page."""
     first = turning(Turned(name="pin", steps=(Step(od=30, length=40, bore=12.2),)), Title(part="mount"))
     second = turning(Turned(name="cup", steps=(Step(od=50, length=30, bore=20),)), Title(part="mount"))
+    long = Table("Long list", ("no.", "what"), tuple((str(i), "row") for i in range(60)))  # it fits on no page
     parted = 0
-    for notes in (*range(4, 40, 3), *range(40, 48)):
+    for notes in (*range(4, 24), *range(40, 48)):
         told = replace(first, notes=tuple(f"Note {i}: see the drawing." for i in range(notes)))
-        pdf.write([told, replace(second, notes=told.notes[:3])], tmp_path / "a.pdf")
+        pdf.write([told, replace(second, tables=(long,), notes=told.notes[:3])], tmp_path / "a.pdf")
         pages = [words(page) for page in PdfReader(tmp_path / "a.pdf").pages]
         begins = next(page for page in pages if "drawing no." in page and "mount-cup" in page)
-        assert "Steps, half section" in begins[begins.index("mount-cup") :], notes
+        assert "Long list" in begins[begins.index("mount-cup") :], notes
         for before, page in pairwise(pages):
             if "Note 1:" in before and f"Note {notes - 1}:" not in before:
                 assert "Notes, continued" in page, notes
