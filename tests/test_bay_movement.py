@@ -354,6 +354,17 @@ def test_a_turn_past_what_the_sum_is_good_for_stops(tmp_path: Path) -> None:
     assert said.limit == 5
 
 
+@pytest.mark.parametrize(("moves", "cleared"), [("", "no movement"), ("down = 3", "only the movement typed")])
+def test_what_turns_over_stops_as_what_turns_too_far(tmp_path: Path, moves: str, cleared: str) -> None:
+    """Past the largest turn of all nothing is worked out: that was a caution, and 5 degrees a stop."""
+    done = fit(bay_of(tmp_path, moves=moves, stiffness=5))
+    (said,) = (finding for finding in done.findings if finding.code == "movement")
+    assert said.level == "stop"
+    assert said.value > 28.7
+    told = f"turns by {said.value:.0f} deg under its load cases: its mounts do not hold it upright, and {cleared}"
+    assert said.sentence == f"{told} is cleared"
+
+
 def test_another_stiffness_makes_the_moved_gaps_anew_and_nothing_else(
     tmp_path: Path, keeping: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -151,7 +151,7 @@ def test_successive_turns_hold_every_turn_of_the_box(rng: Callable[[int], random
 
 def test_a_turn_that_is_no_small_one_is_refused() -> None:
     assert successive_turns((0, 0, 0), (0.5, 0, 0))[1][0] > 0.5
-    with pytest.raises(OutOfRange, match="turn = 0.51 rad, must be up to 0.5"):
+    with pytest.raises(OutOfRange, match="turn = 29.22 deg, must be up to 28.6"):
         successive_turns((0, -0.51, 0), (0, 0, 0))
 
 
