@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
@@ -581,6 +582,13 @@ def test_a_title_stays_with_its_first_table_and_a_parted_list_says_what_it_is(tm
                 parted += 1
         assert f"The notes under {told.name} hold here too." in "".join(pages)
     assert parted > 3
+
+
+def test_a_foot_without_a_material_ends_in_no_comma(tmp_path: Path) -> None:
+    drawing = turning(Turned(name="pin", steps=(Step(od=30, length=40),)), Title(part="mount"))
+    bare = replace(drawing, facts=tuple(fact for fact in drawing.facts if fact[0] != "material"))
+    (page,) = printed(bare, tmp_path).pages
+    assert re.findall(r"^rev none given, values \w+$", words(page), re.MULTILINE)
 
 
 def test_the_name_over_a_drawing_stays_with_its_facts() -> None:

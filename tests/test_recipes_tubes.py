@@ -369,3 +369,12 @@ def test_a_gusset_reaches_just_to_the_cup() -> None:
         stay(H, **{**low, "gusset_rise": most + 0.1})
     with pytest.raises(ValueError, match="gussets = 2, fewer: with gusset_rise = 12 mm the gusset stands"):
         stay(H, bush=(0, -60, 45), gusset_rise=12)
+
+
+def test_how_far_a_bush_may_be_off_the_plate_of_its_cup_is_said_and_taken() -> None:
+    """A cup of 40 round a plate of 8, whose middle is at 4."""
+    params = recipe("cup_on_plate").Params
+    said = "bush = 16.1 mm from the plate's middle, must be 16 mm or less either way"
+    with pytest.raises(ValueError, match=said):
+        params(bush=(0.0, 0.0, 20.1), gussets=0)
+    params(bush=(0.0, 0.0, 20.0), gussets=0)

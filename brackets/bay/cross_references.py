@@ -39,7 +39,7 @@ SHORTEST_DRIVE = 1.0
 def cross_reference_problems(bay: Bay, refused: Refused) -> Iterator[str]:
     """A line for every name that is there twice, and for every name that is spoken of but not there. `refused`:
     rows that are there, and are told of as wrong already."""
-    rows: dict[str, tuple[type[Checked], list[str]]] = {
+    named: dict[str, tuple[type[Checked], list[str]]] = {
         "keep_out": (KeepOut, [k.name for k in bay.keep_outs]),
         "lump": (Lump, [row.name for row in bay.lumps]),
         "boss": (Boss, [b.name for b in bay.bosses]),
@@ -54,7 +54,7 @@ def cross_reference_problems(bay: Bay, refused: Refused) -> Iterator[str]:
         "snubber": (SnubberRow, [row.name for row in bay.snubbers]),
         "path": (PathRow, [path.row.name for path in bay.paths]),
     }
-    lists = {key: names for key, (_, names) in rows.items()}
+    lists = {key: names for key, (_, names) in named.items()}
     for key, names in lists.items():
         if "" in names:
             yield f'{key} {names.index("") + 1}: name = "", must be a word: what others call it'
@@ -65,7 +65,7 @@ def cross_reference_problems(bay: Bay, refused: Refused) -> Iterator[str]:
         )
     for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
         yield f"part {name}: a keep-out has that name too, each name once"
-    lists = {key: [*names, *refused.names(row)] for key, (row, names) in rows.items()}
+    lists = {key: [*names, *refused.names(row)] for key, (row, names) in named.items()}
     classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps, *refused.names(Gap)) if kind not in OF_PAIRS]
     for what, name, kind in (
         *(("keep_out", k.name, k.kind) for k in bay.keep_outs),

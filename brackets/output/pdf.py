@@ -247,7 +247,7 @@ class _Flow:
         names = ", ".join(dict.fromkeys(one.name.partition(",")[0] for one in on))
         rev = f"rev {facts.get('revision', '')}"
         if len(on) == 1 and "values" in facts:
-            rev += f", values {facts['values']}, {facts.get('material', '')}"
+            rev = ", ".join(filter(None, (rev, f"values {facts['values']}", facts.get("material"))))
         if len(on) == 1:
             names, rev = first.name, rev if "values" in facts else "sheet layout"
         scale = "not to scale" if not self.cut else true_size(facts) if len(on) == 1 else "templates 1:1, mm"
