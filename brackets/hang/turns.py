@@ -23,11 +23,14 @@ class TurnedOverError(OutOfRange):
     """Turns past what can be worked out; `degrees`: how far."""
 
     def __init__(self, turn: float) -> None:
-        self.degrees = math.degrees(turn)
+        self.turn, self.degrees = turn, math.degrees(turn)
         super().__init__(
             f"turn = {self.degrees:.4g} deg, must be up to {math.degrees(LARGEST):.3g}: largest turn of the"
             " powertrain, its mounts do not hold it upright"
         )
+
+    def __reduce__(self) -> Any:
+        return TurnedOverError, (self.turn,)
 
 
 def successive_turns(low: Any, high: Any) -> tuple[Array, Array]:
