@@ -217,6 +217,7 @@ def test_a_finding_and_the_table_beside_it_say_one_figure(gap: float) -> None:
     assert at.told(found).startswith(known_as)
     assert Lengths("mm").told(found) == found.said
     assert in_inches("15.0 mm too near", [15.04]) == "0.592 in (15.0 mm) too near"
+    assert in_inches("15 mm too near", [15.04]) == "0.591 in (15 mm) too near"
 
 
 def test_tables_hold_80_columns_in_inches(near: Fit, monkeypatch: pytest.MonkeyPatch) -> None:

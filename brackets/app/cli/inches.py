@@ -77,9 +77,10 @@ def inch_text(mm: str, rounded: str = "near", exact: Sequence[float] = ()) -> st
 
 
 def _printed(value: float, mm: str) -> bool:
-    """Whether a figure is printed as `mm`: to the nearest, or as what is proven."""
+    """Whether a figure is printed as `mm`: to the nearest, or as what is proven. Whole mm that it is rounded to say
+    on purpose no more, wherever they stand."""
     places = len(mm.partition(".")[2])
-    return mm in (f"{value:.{places}f}", at_least(value, places) if places else f"{value:g}")
+    return mm in (f"{value:.{places}f}", at_least(value, places)) if places else mm == f"{value:g}"
 
 
 def in_inches(sentence: str, exact: Sequence[float] = ()) -> str:
