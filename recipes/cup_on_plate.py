@@ -162,8 +162,9 @@ class Params(CupFollows, Checked):
         yield from b.opening_rules(self.outline, self.openings, least=LEAST)
         z = self.cup_middle
         if not z - self.cup_length / 2 <= 0.0 or not z + self.cup_length / 2 >= self.plate_t:
-            off = z - self.plate_t / 2
-            yield f"bush = {off:g} mm from the plate's middle, nearer: the plate must lie within the cup's length"
+            off, most = z - self.plate_t / 2, (self.cup_length - self.plate_t) / 2
+            limit = f"must be {most:g} mm or less either way" if most >= 0 else "cup_length must be longer"
+            yield f"bush = {off:g} mm from the plate's middle, {limit}: the plate must lie within the cup's length"
         elif self.gussets and self.gusset_rise < 8:
             proud = self.gusset_rise + 2
             yield f"gussets = {self.gussets}, none: the cup stands {proud:g} mm proud of the plate, they want 10"

@@ -56,7 +56,6 @@ from brackets import (
     od_wall,
     point,
     points,
-    rod_gap,
     round_hull,
     row,
     scale,
@@ -237,14 +236,8 @@ class Params(CupFollows, Checked):
         over = min(self.face.place.local(p)[2] for p in (cup.a, cup.b)) - self.plate_t - self.cup_od / 2
         if over < LEAST:
             yield f"bush = {over:.1f} mm over the plate with its cup, {LEAST:g} mm or more"
-        for corner in self.gusseted:
-            nose = self.face.place.point(corner.tip)
-            if rod_gap(Rod(nose, self.face.place.point(corner.high), self.gusset_t), cup) < LEAST:
-                yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset stands in the cup"
-                break
-            if dot(sub(corner.high, self.foot), unit(corner.way)) > self.first_straight:
-                yield f"gusset_rise = {self.gusset_rise:g} mm, less: the gusset reaches past the tube's first bend"
-                break
+        straight = self.first_straight
+        yield from b.gusset_rise_problems(self.gusseted, place=self.face.place, cup=cup, first_straight=straight)
         too_long = (f for f in layout_findings(self.laid) if f.code in ("past the end", "overhang"))
         yield from (f"tube = {finding.sentence}" for finding in too_long)
 

@@ -20,6 +20,7 @@ from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
+from brackets.bay.held_parts import held_bay
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.movement import largest_turn, movement_of
 from brackets.bay.hung.on_bushes import on_bushes
@@ -27,6 +28,7 @@ from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.record import Bay
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.gap_rules import GapRule
+from brackets.bay.stand.placed import placed_bay
 from brackets.bay.stand.unloaded import no_weight
 from brackets.clearance.bodies import Body, body
 from brackets.clearance.gaps import gap
@@ -352,6 +354,30 @@ def test_a_turn_past_what_the_sum_is_good_for_stops(tmp_path: Path) -> None:
     (said,) = (finding for finding in limit.findings if finding.code == "movement" and finding.level == "stop")
     assert said.value == most
     assert said.limit == 5
+
+
+@pytest.mark.parametrize(("moves", "cleared"), [("", "no movement"), ("down = 3", "only the movement typed")])
+def test_what_turns_over_stops_as_what_turns_too_far(tmp_path: Path, moves: str, cleared: str) -> None:
+    """Past the largest turn of all nothing is worked out: that was a caution, and 5 degrees a stop."""
+    done = fit(bay_of(tmp_path, moves=moves, stiffness=5))
+    (said,) = (finding for finding in done.findings if finding.code == "movement")
+    assert said.level == "stop"
+    assert said.value > 28.7
+    told = f"turns by {said.value:.0f} deg under its load cases: its mounts do not hold it upright, and {cleared}"
+    assert said.sentence == f"{told} is cleared"
+
+
+@pytest.mark.parametrize("stiffness", [5, 30])
+def test_strength_under_loads_of_too_large_a_turn_stops_and_fit_says_it_once(
+    tmp_path: Path, stiffness: float
+) -> None:
+    """What each mount carries is no better known than the turn is."""
+    bay = bay_of(tmp_path, stiffness=stiffness, more=CASES + BODIES + "[hold]\n")
+    (said,) = held_bay(placed_bay(bay)).findings
+    assert (said.code, said.level, said.about) == ("small turn", "stop", ())
+    stops = [one.code for one in fit(bay).findings if one.level == "stop"]
+    assert [code for code in stops if code in ("movement", "small turn")] == ["movement"]
+    assert held_bay(placed_bay(bay_of(tmp_path, more=CASES + BODIES))).findings == ()
 
 
 def test_another_stiffness_makes_the_moved_gaps_anew_and_nothing_else(

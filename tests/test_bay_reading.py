@@ -370,6 +370,51 @@ def test_a_row_that_is_wrong_is_not_also_missing(folder: Path) -> None:
     assert said[2].startswith("contact: pair = rial, nearest: rail")
 
 
+MORE_REFUSED = """format = 1
+gap.loom = { rest = "far", moved = 5, why = "invented" }
+[[keep_out]]
+name = "wiring"
+kind = "loom"
+box = { from = [0, 0, 0], to = [10, 10, 10] }
+[[mount]]
+name = "left"
+bush = "R60"
+at = [0, 230, "high"]
+axis = [1, 0, 0]
+[[path]]
+name = "engine out"
+part = "powertrain"
+legs = [[0, 0, 300]]
+gap = "wide"
+[[prop]]
+name = "sump"
+at = [0, 0, 100]
+[[contact]]
+pair = ["left", "wiring"]
+[[accept]]
+code = "foul"
+part = "left bolt"
+why = "seen"
+by = "A. Fitter"
+[[accept]]
+code = "path"
+part = "engine out"
+why = "seen"
+by = "A. Fitter"
+"""
+
+
+def test_what_a_wrong_row_does_not_concern_is_looked_at(folder: Path) -> None:
+    """A wrong mount excuses neither a prop without ground nor a pair, for which a mount is no name; a class of gap,
+    a bolt and a path are there, if wrong."""
+    said = problems(folder, MORE_REFUSED)
+    assert sorted(line.split(":")[0] for line in said) == ["contact", "gap loom", "mount left", "path engine out",
+                                                          "prop sump"]  # fmt: skip
+    assert "contact: pair = left, must be one of wiring: a part or keep-out" in said
+    wrong_ground = MORE_REFUSED.replace("to = [10, 10, 10]", "to = [10, 10]")
+    assert not any(line.startswith("prop") for line in problems(folder, wrong_ground))
+
+
 # ------------------------------------------------------------------------------------- through the command line
 
 

@@ -10,9 +10,9 @@ import pytest
 from test_bosses import TAIL_APART, centres, distances, holes, survey_of
 
 from brackets.core.errors import InputError
+from brackets.survey.guesses import swapped
 from brackets.survey.readings import MeasuredHole as Hole
 from brackets.survey.readings import Reading
-from brackets.survey.search import swapped
 from brackets.survey.solve import solve
 
 

@@ -18,7 +18,7 @@ from brackets.forming.card_stock import Card
 from brackets.forming.card_tabs import with_tabs
 from brackets.forming.flanges import lip
 from brackets.geometry.distance import distance
-from brackets.geometry.shapes import polygon, rectangle
+from brackets.geometry.shapes import polygon, rectangle, round_hull
 from brackets.mockups.card_part import KeepOutShape, keep_outs_card
 from brackets.model.bend_allowance import bend_allowance
 from brackets.model.bent_tube import centre_length
@@ -91,6 +91,15 @@ def test_a_slot_over_a_bend_keeps_its_ends_on_both_walls() -> None:
     oval = min(made.region.holes, key=lambda hole: abs(hole.area - 5 * 5 * 17 / allowance * math.pi / 4))
     assert oval.bounds[3] - oval.bounds[1] == pytest.approx(5 * 2 * (R + T - 0.5) / allowance, abs=0.1)
     assert oval.bounds[2] - oval.bounds[0] == pytest.approx(5.0, abs=0.1)
+
+
+def test_a_round_end_is_as_long_as_the_plate_it_stands_for() -> None:
+    """26 to either side of a middle that its arc's first chord misses; told to 0.1 mm as the cut list tells it."""
+    piece = Plate(name="ear", t=8.0, wall=Wall(outline=round_hull([(0, 0, 26), (0, 119.4558, 1)])))
+    made = fold_up(piece, Card.of(1.0))
+    x0, y0, x1, y1 = piece.wall.outline.bounds
+    for low, high in (made.outside, steel_box(piece)):
+        assert (high[0] - low[0], high[1] - low[1]) == pytest.approx((x1 - x0, y1 - y0), abs=2e-3)
 
 
 def test_a_wall_cut_to_a_tube_is_cut_on_the_face_where_the_card_lies() -> None:

@@ -112,6 +112,7 @@ def test_a_cutters_sheet_has_every_edge_at_true_size_and_apart(tmp_path: Path) -
     files = write(found, tmp_path / "out", name="job")
     sheets = [f"job-sheet-{told}.{suffix}" for told in ("1-S235-4mm", "2-S235-6mm") for suffix in ("dxf", "svg")]
     assert files == ("job-sheets.pdf", *sheets, "facts.json")
+    assert write(found, tmp_path / "mine", name="my job")[0] == "my-job-sheets.pdf"
     doc = ezdxf.readfile(tmp_path / "out" / files[1])
     cut = ElementTree.parse(tmp_path / "out" / files[2]).getroot().findall(".//{*}g[@id='cut']/{*}path")
     assert len(cut) == len(doc.modelspace().query('*[layer=="CUT"]')) > 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import pickle
 import random
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -151,8 +152,10 @@ def test_successive_turns_hold_every_turn_of_the_box(rng: Callable[[int], random
 
 def test_a_turn_that_is_no_small_one_is_refused() -> None:
     assert successive_turns((0, 0, 0), (0.5, 0, 0))[1][0] > 0.5
-    with pytest.raises(OutOfRange, match="turn = 0.51 rad, must be up to 0.5"):
+    with pytest.raises(OutOfRange, match="turn = 29.22 deg, must be up to 28.6") as refused:
         successive_turns((0, -0.51, 0), (0, 0, 0))
+    again = pickle.loads(pickle.dumps(refused.value))  # as a worker hands it over
+    assert (again.degrees, str(again)) == (pytest.approx(math.degrees(0.51)), str(refused.value))
 
 
 def test_what_small_turns_leave_out_is_bounded(rng: Callable[[int], random.Random]) -> None:

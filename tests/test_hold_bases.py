@@ -68,7 +68,7 @@ def test_a_spreader_is_asked_with_what_reaches_it(way: str) -> None:
 def test_what_a_spreader_lacks_is_refused() -> None:
     blind = held(on_base(fixing="bolted through hollow"))
     said = {one.place: one.problem for one in blind.refused}
-    assert "metal and thickness of what it is on = not typed" in said["bolt base/bolt_1, base/spreader"]
+    assert "onto_metal and onto_t = not typed" in said["bolt base/bolt_1, base/spreader"]
     sheet = held(on_base(fixing="bolted through sheet"), onto_metal="S235", onto_t=2.0)
     said = {one.place: one.problem for one in sheet.refused}
     assert "preload = not typed" in said["bolt base/bolt_1, base/spreader"]

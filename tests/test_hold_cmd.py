@@ -133,7 +133,7 @@ def test_what_is_typed_is_what_it_is_judged_with(capsys: pytest.CaptureFixture[s
 
 def test_a_round_seat_wants_to_know_what_it_is_on(capsys: pytest.CaptureFixture[str]) -> None:
     ears = ("ears", "--leg", "5", "--grade", "8.8", *BUMP)
-    assert "metal and wall of what it is on = not typed" in run(capsys, *ears)[1]
+    assert "onto_metal and onto_t = not typed" in run(capsys, *ears)[1]
     told = scripts(capsys, *ears, "--onto-metal", "S235", "--onto-t", "3")
     places = {row["place"] for row in told["checks"]}
     assert {"weld ear_front | foot", "wall of foot under ear_front"} <= places

@@ -169,9 +169,12 @@ def test_a_tube_on_a_seat_takes_metal_and_wall_as_typed() -> None:
     part = strut.build(strut.Params(tube="38x3"))
     place = "wall of start under tube"
     blind = hold.hold_part(part, read_cases(["end: 0 0 1kN up"]), HoldSettings(grade="8.8"))
-    assert ("metal and wall of what it is on = not typed", place) in [
-        (one.problem[:43], one.place) for one in blind.refused
+    assert ("onto_metal and onto_t = not typed, must be: metal and wall of what it is on", place) in [
+        (one.problem, one.place) for one in blind.refused
     ]
+    half = hold.hold_part(part, read_cases(["end: 0 0 1kN up"]), HoldSettings(grade="8.8", onto_t=3.5))
+    said = [one.problem for one in half.refused]
+    assert "onto_metal = not typed, must be: metal and wall of what it is on" in said
     typed = HoldSettings(onto_metal="S235", onto_t=3.5)
     found = hold.hold_part(part, read_cases(["end: 0 0 1kN up"]), typed)
     (one,) = [check for check in found.checks if check.place == place]

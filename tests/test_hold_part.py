@@ -508,7 +508,7 @@ def test_what_the_record_does_not_have_is_refused_in_words() -> None:
     slotted = refusals(hold_part(made("fork", slot=8.0), one, GRADE))
     assert "bolt boss_1: slot, must be a round hole" in slotted
     ears = refusals(hold_part(made("ears", leg=5.0), one, GRADE))
-    assert "weld ear_front | foot: metal and thickness of what it is on = not typed" in ears
+    assert "weld ear_front | foot: onto_metal and onto_t = not typed" in ears
     base = refusals(hold_part(made("ears_on_base", leg=5.0), one, GRADE))
     assert "on foot: fastening = not in the record" in base
     cup = hold_part(made("cup"), one, GRADE)

@@ -25,6 +25,7 @@ from brackets.bay.clear.pairs import at_least
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.rows import span
+from brackets.core.rulebook.bay import GAP_AT_REST
 
 INCH = Fraction(127, 5)
 """mm: 25.4 exactly (international yard and pound agreement, 1959)."""
@@ -81,7 +82,7 @@ def test_a_bay_in_mm_is_told_as_ever(mm: float, wide: float) -> None:
     said = Lengths("mm")
     assert said.least(mm) == at_least(mm)
     assert said.span(mm, mm + wide) == span(mm, mm + wide)
-    assert (said.figure(mm), said.figure(mm, ".1f")) == (f"{mm:g}", f"{mm:.1f}")
+    assert (said.figure(mm), said.figure(mm, ".1f")) == (f"{mm + 0.0:g}", f"{round(mm, 1) + 0.0:.1f}")
     assert said.both(mm) == f"{mm:g} mm"
     assert said.proven(mm) == f"{at_least(mm)} mm"
 
@@ -193,6 +194,30 @@ def test_a_table_of_an_inch_bay_has_its_worst_row_in_mm_too(near: Fit, monkeypat
     moved = min(m.spare for m in near.moved)
     assert worst == at_least(min(spare, moved))
     assert row.split()[0] == Lengths("in").least(min(spare, moved))
+
+
+@pytest.mark.parametrize(("mm", "form", "told"), [(-0.3, ".0f", "0"), (-0.0, "g", "0"), (-0.6, ".0f", "-1")])
+def test_nothing_has_no_sign(mm: float, form: str, told: str) -> None:
+    assert Lengths("mm").figure(mm, form) == told
+
+
+@given(st.floats(0.0, 100.0))
+def test_a_finding_and_the_table_beside_it_say_one_figure(gap: float) -> None:
+    """Both from the gap as it was found, rounded once: of 15.0 mm that are 15.04 the table says 0.592 in."""
+    found = GAP_AT_REST.finding(
+        piece="arm | tube",
+        about=("arm", "tube"),
+        value=gap,
+        limit=15.04,
+        source_words="line",
+        sentence=f"{at_least(gap)} mm standing still, {15.04:g} asked",
+    )
+    at = Lengths("in")
+    known_as = f"{at.least(gap)} in ({at_least(gap)} mm) standing still, 0.592 in (15.04 mm) asked [gap"
+    assert at.told(found).startswith(known_as)
+    assert Lengths("mm").told(found) == found.said
+    assert in_inches("15.0 mm too near", [15.04]) == "0.592 in (15.0 mm) too near"
+    assert in_inches("15 mm too near", [15.04]) == "0.591 in (15 mm) too near"
 
 
 def test_tables_hold_80_columns_in_inches(near: Fit, monkeypatch: pytest.MonkeyPatch) -> None:

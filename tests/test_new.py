@@ -82,6 +82,21 @@ def test_a_new_family_is_worked_out(capsys: pytest.CaptureFixture[str]) -> None:
     assert told["counts"] == {"fine": 3, "caution": 2, "STOP": 0, "refused": 0, "failed": 0}
 
 
+@pytest.mark.parametrize(
+    ("kind", "name", "said"),
+    [
+        ("bay", "my bay.toml", 'a bay to start from, ALL INVENTED; run it: brackets fit "my bay.toml"'),
+        ("readings", "höhen.toml", "readings to start from, ALL INVENTED; run it: brackets measure höhen.toml"),
+    ],
+)
+@pytest.mark.usefixtures("here")
+def test_the_command_that_is_told_can_be_typed(
+    capsys: pytest.CaptureFixture[str], kind: str, name: str, said: str
+) -> None:
+    assert main(["new", kind, name]) == 0
+    assert capsys.readouterr().out == f"{name}: {said}\n"
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_start_meets_the_schema_of_its_file(kind: str) -> None:
     assert list(problems(KINDS[kind].json_schema(), tomllib.loads(start(kind)))) == []

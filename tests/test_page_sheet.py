@@ -95,6 +95,29 @@ def listed(seen: Seen, names: list[str], figures: list[float], *, first: bool = 
     seen.page.evaluate(LIST, [names, figures, first])
 
 
+TIGHT = """() => {
+  Brackets.held(document.getElementById('sheet'), () => Brackets.page.tables.show([{ key: 'gaps', title: 'Gaps',
+    note: '', columns: [{ name: 'one' }, { name: 'other' },
+      ...['at least mm', 'wanted', 'spare', 'less ±'].map((name) => ({ name, right: true }))],
+    rows: [['left arm', 'chassis crossmember'], ['front left upper arm', 'rail']].map((names, i) => ({
+      things: names, level: '', pair: i, cells: [...names, '120.5', '100', '-46.4', '-47.9'] })) }],
+    { first: true, of: 'bay' }));
+  const torn = [], cells = [...document.querySelectorAll('[data-key="gaps"] td')];
+  for (const cell of cells) {
+    const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    while (texts.nextNode()) for (const word of texts.currentNode.data.matchAll(/\\S+/g)) {
+      const range = document.createRange();
+      range.setStart(texts.currentNode, word.index);
+      range.setEnd(texts.currentNode, word.index + word[0].length);
+      const box = range.getBoundingClientRect(), room = cell.getBoundingClientRect();
+      if (range.getClientRects().length > 1 || box.right > room.right + 1) torn.push(word[0]);
+    }
+  }
+  const boxes = [...document.querySelectorAll('[data-key="gaps"] .wide')];
+  return [torn, boxes.every((box) => box.scrollWidth <= box.clientWidth)];
+}"""
+"""Words of a table of gaps that are broken, or run into the next column; whether all of it is seen."""
+
 NAMES = [f"thing_{letter}" for letter in "abcdefghijklmnopqrst"]
 
 
@@ -137,6 +160,15 @@ class TestSheet:
         first, rest, *_ = sheet.run(wide)
         assert sheet.run("() => document.documentElement.scrollHeight <= innerHeight")  # the sheet scrolls alone
         assert first == rest  # the columns of the folded rows are in line with those above
+
+    def test_no_word_is_torn_on_a_phone(self, sheet: Seen) -> None:
+        """One column was as narrow as a letter where the other's names were shorter than 12. Figures that have no
+        room then stand below."""
+        before = sheet.page.viewport_size
+        sheet.page.set_viewport_size({"width": 390, "height": 844})
+        assert sheet.run(TIGHT) == [[], True]
+        assert sheet.page.locator('[data-key="gaps"] td.below').all_text_contents() == ["-47.9", "-47.9"]
+        sheet.page.set_viewport_size(before)
 
     def test_a_row_in_hand_stays_in_hand_and_in_its_place(self, sheet: Seen) -> None:
         """Every table was built anew at each step: the hand fell to the page and the sheet sprang."""

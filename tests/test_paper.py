@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +35,7 @@ from brackets.model.tube import Step, Turned
 from brackets.model.weld import Along, Weld
 from brackets.output import blocks as paper_blocks
 from brackets.output import page as paper_page
-from brackets.output import pdf
+from brackets.output import pdf, table_blocks
 from brackets.output.paper import MARGIN, OVERLAP, PAPERS, correction_of, tiling
 
 MM = 72 / 25.4
@@ -358,10 +360,10 @@ def test_a_cell_wider_than_its_column_goes_on_in_a_further_line(tmp_path: Path) 
     text = printed(replace(blank(channel(), TITLE), tables=(table,)), tmp_path).pages[0].extract_text()
     assert "..." not in text
     assert all(text.split().count(f"{at},") >= 2 for at in range(0, 1975, 25))
-    sizes = paper_blocks.widths(table, 180.0)
-    heights = [block.height for block in paper_blocks._rows(table, sizes)]
-    assert heights[2] == pytest.approx(paper_blocks.ROW + 7 * paper_blocks.LINE)
-    assert heights[1] == heights[3] == paper_blocks.ROW
+    sizes = table_blocks.widths(table, 180.0)
+    heights = [block.height for block in table_blocks._rows(table, sizes)]
+    assert heights[2] == pytest.approx(table_blocks.ROW + 7 * paper_blocks.LINE)
+    assert heights[1] == heights[3] == table_blocks.ROW
 
 
 def test_a_long_fact_is_cut_at_the_margin_in_its_bold_type(tmp_path: Path) -> None:
@@ -538,6 +540,55 @@ def test_a_label_is_not_put_into_the_outline_of_another_thing() -> None:
         board.named_area(outline.bounds)
         [made] = [m for m in board.label("gusset", about) if isinstance(m, Words)]
         assert touches(made.box, outline.bounds) is there
+
+
+def _noted(notes: int, path: Path) -> list[str]:
+    """The words of each page of a turned piece that ends with so many notes of one line and one of three."""
+    told = [f"Note {i}: see the drawing." for i in range(1, notes)]
+    more = (*told, "Last note: " + "turn it between centres and measure it again " * 6)
+    piece = Turned(name="spacer", steps=(Step(od=30, length=40, bore=12.2),))
+    drawing = replace(turning(piece, Title(part="mount")), notes=more)
+    return [words(page) for page in printed(drawing, path).pages]
+
+
+def test_no_note_is_left_alone_on_a_page_and_none_is_torn(tmp_path: Path) -> None:
+    """However many there are: where the last one goes over, the one before it goes too."""
+    over = set()
+    for notes in range(20, 50):
+        _, *others = _noted(notes, tmp_path)
+        for page in others:
+            things = (page.count(": see the drawing"), page.count("Last note:"), page.count("Not stated by you"))
+            assert sum(things) != 1, notes
+            assert page.count("measure it again") in (0, 6), notes
+            over.add(things)
+    assert {(0, 1, 1), (1, 1, 1)} <= over
+
+
+def test_a_title_stays_with_its_first_table_and_a_parted_list_says_what_it_is(tmp_path: Path) -> None:
+    """A second drawing of the part, begun ever lower on the page."""
+    first = turning(Turned(name="pin", steps=(Step(od=30, length=40, bore=12.2),)), Title(part="mount"))
+    second = turning(Turned(name="cup", steps=(Step(od=50, length=30, bore=20),)), Title(part="mount"))
+    long = Table("Long list", ("no.", "what"), tuple((str(i), "row") for i in range(60)))  # it fits on no page
+    parted = 0
+    for notes in (*range(4, 24), *range(40, 48)):
+        told = replace(first, notes=tuple(f"Note {i}: see the drawing." for i in range(notes)))
+        pdf.write([told, replace(second, tables=(long,), notes=told.notes[:3])], tmp_path / "a.pdf")
+        pages = [words(page) for page in PdfReader(tmp_path / "a.pdf").pages]
+        begins = next(page for page in pages if "drawing no." in page and "mount-cup" in page)
+        assert "Long list" in begins[begins.index("mount-cup") :], notes
+        for before, page in pairwise(pages):
+            if "Note 1:" in before and f"Note {notes - 1}:" not in before:
+                assert "Notes, continued" in page, notes
+                parted += 1
+        assert f"The notes under {told.name} hold here too." in "".join(pages)
+    assert parted > 3
+
+
+def test_a_foot_without_a_material_ends_in_no_comma(tmp_path: Path) -> None:
+    drawing = turning(Turned(name="pin", steps=(Step(od=30, length=40),)), Title(part="mount"))
+    bare = replace(drawing, facts=tuple(fact for fact in drawing.facts if fact[0] != "material"))
+    (page,) = printed(bare, tmp_path).pages
+    assert re.findall(r"^rev none given, values \w+$", words(page), re.MULTILINE)
 
 
 def test_the_name_over_a_drawing_stays_with_its_facts() -> None:

@@ -332,7 +332,6 @@ def test_a_bent_stay_lands_on_its_cup_along_its_last_straight() -> None:
     ("changed", "said"),
     [
         ({"corners": [(0, 20, 22)]}, "corners = (0.0, 20.0, 22.0), -2.0 mm over the plate with its tube"),
-        ({"gusset_rise": 60}, "gusset_rise = 60 mm, less: the gusset reaches past the tube's first bend"),
         ({"corners": [(0, 0, 8)]}, "tube_from = (0.0, 0.0, 8.0), away from the bush"),
     ],
 )
@@ -352,5 +351,30 @@ def test_a_gusset_reaches_just_to_the_bend() -> None:
     straight = params.first_straight  # type: ignore[attr-defined]
     most = 40 + straight - along
     stay(H, **{**BENT, "gusset_rise": most - 0.01})
-    with pytest.raises(ValueError, match="gusset_rise"):
-        stay(H, **{**BENT, "gusset_rise": most + 0.01})
+    fits = math.floor(most * 100) / 100
+    said = f"gusset_rise = 60 mm, {fits:g} mm or less: the gusset reaches past the tube's first bend"
+    for rise in (most + 0.01, 60):
+        with pytest.raises(ValueError, match=re.escape(said.replace("60", f"{rise:g}"))):
+            stay(H, **{**BENT, "gusset_rise": rise})
+
+
+def test_a_gusset_reaches_just_to_the_cup() -> None:
+    """What the sentence says is taken, a tenth of a mm more is not; where none fits, gussets are what is wrong."""
+    low = {"bush": (0, -40, 110), "gusset_rise": 150}
+    with pytest.raises(ValueError, match="stands in the cup") as caught:
+        stay(H, **low)
+    most = float(re.findall(r"gusset_rise = 150 mm, ([\d.]+) mm or less", str(caught.value))[0])
+    stay(H, **{**low, "gusset_rise": most})
+    with pytest.raises(ValueError, match=f" {most:g} mm or less"):
+        stay(H, **{**low, "gusset_rise": most + 0.1})
+    with pytest.raises(ValueError, match="gussets = 2, fewer: with gusset_rise = 12 mm the gusset stands"):
+        stay(H, bush=(0, -60, 45), gusset_rise=12)
+
+
+def test_how_far_a_bush_may_be_off_the_plate_of_its_cup_is_said_and_taken() -> None:
+    """A cup of 40 round a plate of 8, whose middle is at 4."""
+    params = recipe("cup_on_plate").Params
+    said = "bush = 16.1 mm from the plate's middle, must be 16 mm or less either way"
+    with pytest.raises(ValueError, match=said):
+        params(bush=(0.0, 0.0, 20.1), gussets=0)
+    params(bush=(0.0, 0.0, 20.0), gussets=0)

@@ -331,11 +331,11 @@ CASES = [
     row("seats/rules", "sleeve", "stop", sleeve, kept=2.5, broken=2.6, value=2.6, limit=0.5),
     row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.52, 0.0), value=0.52,
         limit=0.5),
-    row("checks", "misfit", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.52,
+    row("checks", "misfit angle", "caution", lambda of: seat(*of), kept=(0.5, 0.5), broken=(0.0, 0.52), value=0.52,
         limit=0.5, unit="deg"),
     # a cup that lies across its mount: nothing is bolted up there, wherever its middle is
-    row("checks", "misfit", "stop", lambda of: seat(*of), kept=(0.6, 10.0), broken=(0.6, 10.01), value=10.01,
-        limit=10.0, unit="deg"),
+    row("checks", "misfit angle", "stop", lambda of: seat(*of), kept=(0.6, 10.0), broken=(0.6, 10.01),
+        value=10.01, limit=10.0, unit="deg"),
     # against each other, then against 1000
     row("checks", "diagonals", "caution", lambda tape: taped(*tape), kept=(998.5, 1001.5), broken=(998.0, 1002.0),
         value=4.0, limit=3.0),
@@ -392,6 +392,13 @@ def test_a_foul_without_a_size_or_a_way_out_is_said_without() -> None:
 
 def test_a_pair_that_fouls_is_not_also_short_of_its_gap() -> None:
     assert [f.code for f in judged(pairs=(pair("foul"), pair("clear", 5.0)))] == ["foul", "gap at rest"]
+
+
+def test_a_seat_that_is_off_and_askew_is_told_by_both() -> None:
+    told = seat(0.6, 12.0)
+    assert [(f.code, f.unit, f.sentence.partition(":")[0]) for f in told] == [
+        ("misfit angle", "deg", "bush is 12.0 deg off left"), ("misfit", "mm", "bush is 0.6 mm off left"),
+    ]  # fmt: skip
 
 
 def test_findings_name_the_bodies_and_their_own_class_of_gap() -> None:

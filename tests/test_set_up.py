@@ -359,8 +359,8 @@ def test_a_bush_moved_by_a_tenth_shows(files: dict[str, dict[str, Body]]) -> Non
 def test_figures_of_an_ear_pair_by_hand() -> None:
     """Base 120 by 60, ears 48 wide, 6 thick and 46.5 apart in its middle, the bush 48 over the rail: 42 over A."""
     told = {(d.piece, d.what, d.axis): d.text for d in found_of("ears_on_base").dimensions}
-    assert told["ears/ear_front", "inside face", 1] == "53.2"  # 30 + 46.5 / 2 = 53.25
-    assert told["ears/ear_rear", "inside face", 1] == "6.8"  # 30 - 46.5 / 2 = 6.75
+    assert told["ears/ear_front", "inside face", 1] == "53.25"  # 30 + 46.5 / 2
+    assert told["ears/ear_rear", "inside face", 1] == "6.75"  # 53.2 and 6.8 were 46.4 apart
     assert told["ears/ear_front", "lowest corner nearest C", 0] == "36"  # 60 - 48 / 2
     assert told["seat bush", "bush axis, along y", 2] == "42"
     pair = "ears/ear_front, ears/ear_rear"

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import openpyxl
@@ -23,8 +24,9 @@ from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.report.whole import mass_rows, to_buy
-from brackets.bay.report.worst import cure, met, words, worst
+from brackets.bay.report.worst import cure, met, most_short_first, words, worst
 from brackets.core.finding import Finding
+from brackets.core.rulebook.bay import FOUL, GAP_AT_REST, MISFIT_ANGLE
 from brackets.forming.cut_list import KERF, STICK, cut_list, sticks
 from brackets.forming.shop import Stick
 from brackets.hold.typed import HoldRow
@@ -252,6 +254,27 @@ def test_gaps_come_before_what_else_has_their_level(near: Fit) -> None:
     assert told.do == "about 10.0 mm more: fuel_line forward, or arm back; then fit again"
     assert "gap moved" in {f.code for f in near.findings if f.about == ("arm", "fuel_line")}
     assert [one.finding.about for one in worst(near)].count(("arm", "fuel_line")) == 1
+
+
+def test_a_gap_of_a_bush_has_its_cure_too(near: Fit) -> None:
+    """It is about the parts of its mount as well, behind the two bodies."""
+    finding = next(f for f in near.findings if f.code == "gap at rest" and f.about == ("arm", "fuel_line"))
+    assert cure(near, replace(finding, about=("arm", "fuel_line", "ears"))) == cure(near, finding) != ""
+
+
+def test_a_part_that_lies_across_its_mount_comes_before_the_fouls_it_causes() -> None:
+    """The most askew first; a few degrees are a caution, which gaps come before."""
+    askew = [
+        MISFIT_ANGLE.finding(piece=name, about=(name,), level="stop", value=angle, limit=10.0, sentence="off")
+        for name, angle in (("arm", 20.0), ("cup", 90.0))
+    ]
+    leans = MISFIT_ANGLE.finding(piece="ear", about=("ear",), level="caution", value=2.0, limit=0.5, sentence="off")
+    of: dict[str, Any] = {"piece": "arm | tube", "about": ("arm", "tube"), "limit": 10.0, "source_words": "line"}
+    foul = FOUL.finding(**of, value=0.0, sentence="fouls")
+    near = GAP_AT_REST.finding(**of, value=9.0, sentence="near")
+    assert [f.piece for f in most_short_first([leans, foul, *askew, near])] == [
+        "cup", "arm", "arm | tube", "arm | tube", "ear",
+    ]  # fmt: skip
 
 
 def test_the_cure_says_which_way_and_how_far(near: Fit) -> None:

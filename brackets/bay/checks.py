@@ -43,6 +43,7 @@ from brackets.core.rulebook.bay import (
     GAP_MOVED,
     INSIDE,
     MISFIT,
+    MISFIT_ANGLE,
     STANDING_STILL,
     TOUCH,
 )
@@ -238,21 +239,26 @@ def _fit_up(pairs: Sequence[Pair], seats: Sequence[SeatContact]) -> Iterator[Fin
 def _misfits(stood: PlacedBay) -> Iterator[Finding]:
     for part in stood.parts:
         for misfit in part.misfits:
-            askew = misfit.angle > ASKEW
-            by_angle = askew or (misfit.angle > TILT and misfit.off <= OFF_MOUNT)
-            if not by_angle and misfit.off <= OFF_MOUNT:
-                continue
-            cure = f": no bush or bolt goes together there; turn the part, or the axis of {misfit.mount}"
-            yield MISFIT.finding(
-                piece=part.name,
-                about=(part.name,),
-                level="stop" if askew else "caution",
-                unit="deg" if by_angle else "mm",
-                value=misfit.angle if by_angle else misfit.off,
-                limit=ASKEW if askew else TILT if by_angle else OFF_MOUNT,
-                sentence=f"{misfit.seat} is {misfit.off:.1f} mm, {misfit.angle:.1f} deg off {misfit.mount}"
-                + (cure if askew else ""),
-            )
+            if misfit.off > OFF_MOUNT:
+                yield MISFIT.finding(
+                    piece=part.name,
+                    about=(part.name,),
+                    value=misfit.off,
+                    limit=OFF_MOUNT,
+                    sentence=f"{misfit.seat} is {misfit.off:.1f} mm off {misfit.mount}",
+                )
+            if misfit.angle > TILT:
+                askew = misfit.angle > ASKEW
+                told = f"{misfit.seat} is {misfit.angle:.1f} deg off {misfit.mount}"
+                cure = f": no bush or bolt goes together there; turn the part, or the axis of {misfit.mount}"
+                yield MISFIT_ANGLE.finding(
+                    piece=part.name,
+                    about=(part.name,),
+                    level="stop" if askew else "caution",
+                    value=misfit.angle,
+                    limit=ASKEW if askew else TILT,
+                    sentence=told + cure if askew else told,
+                )
 
 
 def _diagonals(bay: Bay) -> Iterator[Finding]:

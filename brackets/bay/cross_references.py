@@ -4,21 +4,31 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
 
 from brackets.bay.clear.props import prop_problems
 from brackets.bay.hung.drive import drive_problems
 from brackets.bay.hung.mount_frames import place_of
-from brackets.bay.schema.asked import POWERTRAIN
+from brackets.bay.schema.asked import (
+    POWERTRAIN,
+    ChainRow,
+    KeepWithin,
+    PathRow,
+    PropRow,
+    ShaftRow,
+    SlackRow,
+)
 from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.schema.links import link_problems
+from brackets.bay.schema.loads import LoadCaseRow, SnubberRow
 from brackets.bay.schema.record import DEFAULT_GAPS, OF_PAIRS, RENAMED, Bay
-from brackets.bay.schema.standing import Mount
+from brackets.bay.schema.standing import Boss, Datum, Gap, Lump, Mount, PartRow, Powertrain
 from brackets.bay.stand.owners import owners
 from brackets.core.errors import InputError
 from brackets.core.names import nearest
+from brackets.core.schema.checked import Checked
+from brackets.core.schema.refused import Refused
 from brackets.core.tables.bolt_rows import bolt
-from brackets.core.tables.bush_table import any_bush
+from brackets.core.tables.bush_table import BushRow, any_bush
 from brackets.core.tables.fasteners import nut
 from brackets.core.vectors import length, sub
 
@@ -26,23 +36,25 @@ SHORTEST_DRIVE = 1.0
 """mm that the two ends of a shaft or chain are apart at least: less has no direction."""
 
 
-def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
+def cross_reference_problems(bay: Bay, refused: Refused) -> Iterator[str]:
     """A line for every name that is there twice, and for every name that is spoken of but not there. `refused`:
-    names of rows that are there, and are told of as wrong already."""
-    lists = {
-        "keep_out": [k.name for k in bay.keep_outs],
-        "lump": [row.name for row in bay.lumps],
-        "boss": [b.name for b in bay.bosses],
-        "mount": [m.name for m in bay.mounts],
-        "part": [p.row.name for p in bay.parts],
-        "keep_within": [row.name for row in bay.kept_within],
-        "slack": [s.name for s in bay.slacks],
-        "shaft": [s.name for s in bay.shafts],
-        "chain": [c.name for c in bay.chains],
-        "prop": [p.name for p in bay.props],
-        "load_case": [entry.row.name for entry in bay.load_cases],
-        "snubber": [row.name for row in bay.snubbers],
+    rows that are there, and are told of as wrong already."""
+    named: dict[str, tuple[type[Checked], list[str]]] = {
+        "keep_out": (KeepOut, [k.name for k in bay.keep_outs]),
+        "lump": (Lump, [row.name for row in bay.lumps]),
+        "boss": (Boss, [b.name for b in bay.bosses]),
+        "mount": (Mount, [m.name for m in bay.mounts]),
+        "part": (PartRow, [p.row.name for p in bay.parts]),
+        "keep_within": (KeepWithin, [row.name for row in bay.kept_within]),
+        "slack": (SlackRow, [s.name for s in bay.slacks]),
+        "shaft": (ShaftRow, [s.name for s in bay.shafts]),
+        "chain": (ChainRow, [c.name for c in bay.chains]),
+        "prop": (PropRow, [p.name for p in bay.props]),
+        "load_case": (LoadCaseRow, [entry.row.name for entry in bay.load_cases]),
+        "snubber": (SnubberRow, [row.name for row in bay.snubbers]),
+        "path": (PathRow, [path.row.name for path in bay.paths]),
     }
+    lists = {key: names for key, (_, names) in named.items()}
     for key, names in lists.items():
         if "" in names:
             yield f'{key} {names.index("") + 1}: name = "", must be a word: what others call it'
@@ -53,8 +65,8 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         )
     for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
         yield f"part {name}: a keep-out has that name too, each name once"
-    lists = {key: [*names, *sorted(refused)] for key, names in lists.items()}
-    classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps) if kind not in OF_PAIRS]
+    lists = {key: [*names, *refused.names(row)] for key, (row, names) in named.items()}
+    classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps, *refused.names(Gap)) if kind not in OF_PAIRS]
     for what, name, kind in (
         *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
         *(("part", p.row.name, p.row.kind) for p in bay.parts),
@@ -64,16 +76,17 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         elif kind not in classes:
             yield f"{what} {name}: kind = {kind}{_near(kind, classes)}: a class of gap, your own go under [gap]"
     for keep_out in bay.keep_outs:
-        if keep_out.doubler_of not in refused:
+        if keep_out.doubler_of not in refused.names(KeepOut):
             yield from _doubled(keep_out, bay)
     yield from _mount_names(bay, lists, refused)
-    yield from link_problems(bay, refused=refused)
-    yield from _drive_ends(bay)
+    yield from link_problems(bay, refused)
+    if not refused.any(Powertrain):
+        yield from _drive_ends(bay)
     yield from drive_problems(bay)
     for row in bay.snubbers:
         if row.mount is not None and row.mount not in lists["mount"]:
             yield f"snubber {row.name}: mount = {row.mount}{_near(row.mount, lists['mount'])}: a [[mount]]"
-    if not refused:
+    if not refused.any(KeepOut, Powertrain):  # the ground may be one of them, and where the point stands
         yield from prop_problems(bay)
     bosses = lists["boss"]
     for entry in bay.parts:
@@ -94,7 +107,7 @@ def cross_reference_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset(
         except InputError as error:
             yield from (f"boss {boss.name}: thread: {line}" for line in error.problems)
     yield from _path_names(bay, lists)
-    yield from _accepted_names(bay, lists)
+    yield from _accepted_names(bay, lists, refused)
     for what, rows in (("socket", bay.sockets), ("spanner", bay.spanners)):
         for size, n in Counter(row.across_flats for row in rows).items():
             if n > 1:
@@ -150,13 +163,14 @@ def _other_hands(bay: Bay, names: Sequence[str]) -> Iterator[str]:
             )
 
 
-def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: Refused) -> Iterator[str]:
     names = (
         *lists["part"],
         *lists["keep_out"],
         *owners(bay),
-        *(path.row.name for path in bay.paths),
+        *lists["path"],
         *(datum.name for datum in bay.data),
+        *refused.names(Datum, Mount, Boss),
         *lists["slack"],
         *lists["shaft"],
         *lists["chain"],
@@ -166,7 +180,8 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
     for row in bay.accepts:
         if row.code in RENAMED:
             yield f"accept {row.code}: called {RENAMED[row.code]} now, write {RENAMED[row.code]} for it"
-        if row.part not in names:
+        of_refused = any(row.part.startswith(f"{name} ") for name in refused.names(Mount, PartRow, Boss))
+        if row.part not in names and not of_refused:
             yield f"accept {row.code}: part = {row.part}{_near(row.part, names)}: what the findings concern"
     for (code, part), n in Counter((row.code, row.part) for row in bay.accepts).items():
         if n > 1:
@@ -174,11 +189,6 @@ def _accepted_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[st
 
 
 def _path_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
-    yield from (
-        f"path {name}: there are {n} of that name, each name once"
-        for name, n in Counter(path.row.name for path in bay.paths).items()
-        if n > 1
-    )
     movable = (*lists["part"], POWERTRAIN)
     bolts = [f"{name} bolts" for name in lists["part"]]
     names = (*lists["mount"], *lists["boss"], *lists["part"], *bolts, *lists["keep_out"])
@@ -193,10 +203,10 @@ def _path_names(bay: Bay, lists: Mapping[str, Sequence[str]]) -> Iterator[str]:
             yield f"{where}: without = {part}, which is what moves: leave it out of one"
 
 
-def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: AbstractSet[str]) -> Iterator[str]:
+def _mount_names(bay: Bay, lists: Mapping[str, Sequence[str]], refused: Refused) -> Iterator[str]:
     for mount in bay.mounts:
         where = f"mount {mount.name}"
-        if mount.bush not in bay.bushes and mount.bush not in refused:
+        if mount.bush not in (*bay.bushes, *refused.names(BushRow)):
             try:
                 any_bush(mount.bush)
             except InputError as error:

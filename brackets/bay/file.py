@@ -121,7 +121,7 @@ def of_table(raw: Mapping[str, object], path: Path) -> Bay:
         coating_in_holes=reader.top("coating_in_holes"),
         holding=reader.holding(),
     )
-    problems = [*reader.problems, *cross_reference_problems(bay, refused=frozenset(reader.refused))]
+    problems = [*reader.problems, *cross_reference_problems(bay, reader.refused)]
     if problems:
         raise BadFile(path, *problems)
     return bay
@@ -134,7 +134,7 @@ def with_parts(bay: Bay, raw: Mapping[str, object]) -> Bay:
     """
     reader = _BayReader(raw, BAY_KEYS, format=FORMAT, beside=bay.path.parent)
     there = replace(bay, parts=reader.parts())
-    problems = [*reader.problems, *cross_reference_problems(there, refused=frozenset(reader.refused))]
+    problems = [*reader.problems, *cross_reference_problems(there, reader.refused)]
     if problems:
         raise BadFile(bay.path, *problems)
     return there
@@ -196,6 +196,8 @@ class _BayReader(FileReader):
                 self.problems.append(f"{where}: called {RENAMED[kind]} now, write {RENAMED[kind]} for it")
             elif (row := self.one(Gap, given, where)) is not None:
                 found[kind] = row
+            else:
+                self.refused.add(Gap, kind)
         return found
 
     def centre_plane(self) -> CentrePlane | None:

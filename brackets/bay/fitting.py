@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -30,6 +30,8 @@ from brackets.bay.stand.placed_part import PlacedBay
 from brackets.core.ahead import ahead
 from brackets.core.errors import BadFile, InputError
 from brackets.core.finding import Finding, stopped, worst_first
+from brackets.core.rulebook.bay import MOVEMENT
+from brackets.core.rulebook.hang import SMALL_TURN
 from brackets.core.shown import Shown
 
 
@@ -187,7 +189,7 @@ def fit_at_rest(
         bolts=bolted,
         seats=seats,
         findings=with_accepted(
-            bay.accepts, with_owners(bay, found if held is None else worst_first((*found, *held.findings)))
+            bay.accepts, with_owners(bay, found if held is None else worst_first((*found, *_new(held, found))))
         ),
         links=bars,
         slacks=slack,
@@ -196,6 +198,12 @@ def fit_at_rest(
         adjusts=slid,
         held=held,
     )
+
+
+def _new(held: BayHeld, found: Sequence[Finding]) -> Iterator[Finding]:
+    """What is said of strength, but that a turn is too large where the movement stops for it."""
+    turned = any(one.code == MOVEMENT.code and one.level == "stop" for one in found)
+    return (one for one in held.findings if not (turned and one.code == SMALL_TURN.code))
 
 
 def _held(standing: PlacedBay) -> BayHeld:

@@ -17,8 +17,10 @@ from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.on_bushes import OnBushes, on_bushes
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import LINK
+from brackets.core.finding import Finding
 from brackets.core.vectors import Vec, add, cross, scale, sub
 from brackets.hang.cases import CaseResult, under_cases
+from brackets.hang.findings import turn_findings
 from brackets.hang.load import Counts, G, LoadCase
 from brackets.hang.mount import Array, Stop
 from brackets.hang.mount import Mount as HangMount
@@ -67,10 +69,12 @@ class CasePushes:
 
 @dataclass(frozen=True, kw_only=True)
 class BayLoads:
-    """The load cases of a bay, the weight alone first, none where none is typed; on: the mechanics they are of."""
+    """The load cases of a bay, the weight alone first, none where none is typed; on: the mechanics they are of;
+    turned: a stop where these are not good for so large a turn."""
 
     on: OnBushes
     cases: tuple[CasePushes, ...]
+    turned: tuple[Finding, ...] = ()
 
 
 def loads_of(bay: Bay) -> BayLoads:
@@ -84,11 +88,12 @@ def loads_of(bay: Bay) -> BayLoads:
         return BayLoads(on=on, cases=())
     mass, centre = on.mass.kg, on.mass.centroid
     found = []
-    for result in under_cases(mass, centre, on.mounts, cases, stops=on.stops):
+    results = tuple(under_cases(mass, centre, on.mounts, cases, stops=on.stops))
+    for result in results:
         case = result.case
         spread = reaction_range(mass, centre, on.mounts, case.loads, stops=on.stops, felt=case.felt)
         found.append(_pushes(result, spread))
-    return BayLoads(on=on, cases=tuple(found))
+    return BayLoads(on=on, cases=tuple(found), turned=tuple(turn_findings(results)))
 
 
 def weight_alone(on: OnBushes) -> BayLoads:

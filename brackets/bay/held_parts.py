@@ -80,7 +80,7 @@ def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None
         _held_part(bay, loads, part, typed) for part in stood.parts if only is None or part.name in only
     ]
     found = [finding for part in parts for finding in findings_of(part, typed)]
-    found += expected_to_hold(bay.expected, parts)
+    found += [*loads.turned, *expected_to_hold(bay.expected, parts)]
     return BayHeld(
         parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
         cases=tuple((case.name, case.counted, case.why) for case in loads.cases),

@@ -5,29 +5,27 @@ mm, degrees, bay axes.
 
 from __future__ import annotations
 
-import heapq
 import itertools
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
 from brackets.clearance import overlaps
-from brackets.clearance.bodies import Body, crossings, finer, skins
+from brackets.clearance.bodies import Body, crossings, skins
 from brackets.clearance.gaps import Gap, gap
 from brackets.clearance.inside import not_told
 from brackets.clearance.legs import Leg, StraightLeg, read, starts
 from brackets.clearance.pairs import ROUNDING
-from brackets.clearance.places import Array, Transform
-from brackets.clearance.sums import swept_distance
+from brackets.clearance.path_gaps import least_gap
+from brackets.clearance.path_pairs import MovingBody, PathPair
+from brackets.clearance.places import Transform
 from brackets.core.errors import OutOfRange
 from brackets.core.kept import keeps
 
 MET = 0.01  # mm: nearer than this on the way counts as met
 CLOSE = 0.5  # mm: nearer than this the triangles are made finer before going on
 STEPS = 20_000  # distances along one leg for one pair; past that the leg ends where it got to
-LOOKS = 50_000  # distances for the least gap of the whole way
 SAMPLES = 200  # places along a leg where two that touch at the start are looked at
 GROWTH = 1.0  # mm3: two that touch at the start may not come to share more than this
 
@@ -63,61 +61,6 @@ class PathResult:
     notes: tuple[tuple[str, str, str], ...] = ()
 
 
-class _Moving:
-    """A moving body at the start of the first leg, with what all its pairs ask of it, worked out once."""
-
-    def __init__(self, body: Body) -> None:
-        self.body = body
-        self._boxes: dict[tuple[int, float], tuple[Array, Array]] = {}
-        self._arms: dict[int, Array] = {}
-
-    @cached_property
-    def finer(self) -> _Moving:
-        fine = finer(self.body)
-        return self if fine is self.body else _Moving(fine)
-
-    def swept_box(self, leg: Leg, start: Transform, most: float) -> tuple[Array, Array]:
-        """Low and high corner, mm, of a box round a straight leg as far as `most`."""
-        key = (id(leg), most)
-        if key not in self._boxes:
-            ends = [self.body.placed(leg.place(at) @ start).box for at in (0.0, most)]
-            self._boxes[key] = np.minimum(ends[0][0], ends[1][0]), np.maximum(ends[0][1], ends[1][1])
-        return self._boxes[key]
-
-    def arms(self, leg: Leg, start: Transform) -> Array:
-        """(n,) float mm: of its hull's corners from the axis of a leg."""
-        if id(leg) not in self._arms:
-            self._arms[id(leg)] = leg.arms(start.points(self.body.place.points(self.body.core.hull_points)))
-        return self._arms[id(leg)]
-
-
-class _Pair:
-    """A moving and a fixed body; `given` are the two before they are made finer."""
-
-    def __init__(self, moving: _Moving, b: Body) -> None:
-        self.moving, self.b, self.given = moving, b, (moving.body, b)
-        self.high = np.inf
-        self.at = (0, 0.0)
-        self.swept: dict[tuple[int, float], tuple[float, float] | None] = {}
-
-    @property
-    def a(self) -> Body:
-        return self.moving.body
-
-    @property
-    def slack(self) -> float:
-        return self.a.bound + self.b.bound + ROUNDING
-
-    def refine(self) -> bool:
-        """Use finer triangles for both, where there are any; whether there were."""
-        moving, b = self.moving.finer, finer(self.b)
-        changed = moving is not self.moving or b is not self.b
-        self.moving, self.b, self.high = moving, b, np.inf
-        if changed:
-            self.swept.clear()
-        return changed
-
-
 @keeps("path")
 def path(
     moving: Body | Sequence[Body],
@@ -149,9 +92,9 @@ def path(
         raise OutOfRange(f"within = {within} mm, must be 0.001 to 1000 mm: width of the interval")
     drive, meant, left_out = read(legs), frozenset(touching), frozenset(skip)
     every = [ij for ij in itertools.product(range(len(ones)), range(len(others))) if ij not in left_out]
-    movers = [_Moving(one) for one in ones]
-    pairs = [_Pair(movers[i], others[j]) for i, j in every if (i, j) not in meant]
-    watched = [_Pair(movers[i], others[j]) for i, j in every if (i, j) in meant]
+    movers = [MovingBody(one) for one in ones]
+    pairs = [PathPair(movers[i], others[j]) for i, j in every if (i, j) not in meant]
+    watched = [PathPair(movers[i], others[j]) for i, j in every if (i, j) in meant]
     names = tuple((pair.a.name, pair.b.name) for pair in watched)
     done: list[LegFound] = []
     for number, (leg, start) in enumerate(zip(drive, starts(drive), strict=True)):
@@ -163,7 +106,7 @@ def path(
             notes = _notes(drive, done, pairs)
             return PathResult(False, tuple(done), 0.0, 0.0, (number, free), found, hits, names, True, notes=notes)
     notes = _notes(drive, done, pairs)
-    low, high, worst, finished = _least(drive, pairs, within)
+    low, high, worst, finished = least_gap(drive, pairs, within)
     if worst is None:
         return PathResult(True, tuple(done), low, high, (0, 0.0), None, None, names, finished, notes=notes)
     number, along = worst.at
@@ -175,7 +118,7 @@ def path(
 
 
 def _notes(
-    drive: Sequence[Leg], done: Sequence[LegFound], pairs: Sequence[_Pair]
+    drive: Sequence[Leg], done: Sequence[LegFound], pairs: Sequence[PathPair]
 ) -> tuple[tuple[str, str, str], ...]:
     """What an open scan leaves undecided along the path: checked at steps no longer than the moving body is
     thick."""
@@ -186,7 +129,7 @@ def _notes(
     )
 
 
-def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: _Pair) -> str:
+def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: PathPair) -> str:
     for leg, start, found in zip(drive, starts(drive), done, strict=False):
         thick = float(np.ptp(pair.a.box, axis=0).min())
         arms = pair.moving.arms(leg, start)
@@ -199,8 +142,8 @@ def _note(drive: Sequence[Leg], done: Sequence[LegFound], pair: _Pair) -> str:
 
 
 def _free(
-    leg: Leg, start: Transform, pairs: Sequence[_Pair], watched: Sequence[_Pair], *, first: bool
-) -> tuple[float, _Pair | None]:
+    leg: Leg, start: Transform, pairs: Sequence[PathPair], watched: Sequence[PathPair], *, first: bool
+) -> tuple[float, PathPair | None]:
     """How far along the leg nothing is met, and the pair that ends it."""
     free, met = leg.length, None
     for pair in pairs:
@@ -214,9 +157,9 @@ def _free(
     return free, met
 
 
-def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: bool) -> float:
+def _advance(leg: Leg, start: Transform, pair: PathPair, most: float, *, first: bool) -> float:
     """How far along the leg one pair stays free, at most `most`: no step is longer than the gap it starts from."""
-    if _past_by_boxes(leg, start, pair, most):
+    if pair.past_by_boxes(leg, start, most, MET):
         return most
     if first and gap(pair.a.placed(start), pair.b, cap=CLOSE).state in ("hit", "touch", "inside"):
         return 0.0
@@ -239,10 +182,10 @@ def _advance(leg: Leg, start: Transform, pair: _Pair, most: float, *, first: boo
     return at
 
 
-def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
+def _surely_free(leg: Leg, start: Transform, pair: PathPair, most: float) -> bool:
     """True where the swept volume of a straight leg proves that nothing is met."""
     while True:
-        found = _swept_distance(leg, start, pair, most)
+        found = pair.swept_distance(leg, start, most)
         if found is None:
             return False
         if found[0] - pair.slack > MET:
@@ -251,7 +194,7 @@ def _surely_free(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
             return False
 
 
-def _goes_through(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
+def _goes_through(leg: Leg, start: Transform, pair: PathPair, most: float) -> bool:
     """Whether one of two bodies, whose surface meets nothing that the other sweeps, lies wholly within it: then
     every point of it goes through the other, so that one of each lump tells."""
     assert isinstance(leg, StraightLeg)
@@ -261,39 +204,6 @@ def _goes_through(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
         if any(np.any(far <= most) for far in crossings(other, spots, way)):
             return True
     return False
-
-
-def _swept_distance(leg: Leg, start: Transform, pair: _Pair, most: float) -> tuple[float, float] | None:
-    """Least distance by triangles over a straight leg as far as `most`, and how far along it is."""
-    if not isinstance(leg, StraightLeg):
-        return None
-    key = (id(leg), most)
-    if key not in pair.swept:
-        stands = start @ pair.a.place
-        by = stands.turn.T @ np.asarray(leg.by) * (most / leg.length)
-        found = swept_distance(pair.a.core, pair.b.core, stands.inverse @ pair.b.place, by)
-        pair.swept[key] = None if found is None else (found[0], found[1] * most)
-    return pair.swept[key]
-
-
-def _past_by_boxes(leg: Leg, start: Transform, pair: _Pair, most: float) -> bool:
-    """True when the box round the whole straight leg is clear of the obstacle's."""
-    if leg.unit != "mm":
-        return False
-    low, high = pair.moving.swept_box(leg, start, most)
-    return bool(np.any(low > pair.b.box[1] + MET) or np.any(high < pair.b.box[0] - MET))
-
-
-def _boxes_apart(leg: Leg, start: Transform, pair: _Pair) -> float:
-    """mm: lower bound of the gap over a whole leg, from the boxes alone."""
-    if leg.unit == "mm":
-        low, high = pair.moving.swept_box(leg, start, leg.length)
-        carried = 0.0
-    else:
-        low, high = pair.a.placed(leg.place(leg.length / 2) @ start).box
-        carried = leg.carried(pair.moving.arms(leg, start), leg.length / 2)
-    apart = np.maximum(np.maximum(pair.b.box[0] - high, low - pair.b.box[1]), 0.0)
-    return max(0.0, float(np.linalg.norm(apart)) - carried - ROUNDING)
 
 
 @keeps("watched on a leg")
@@ -318,51 +228,3 @@ def _watch(leg: Leg, start: Transform, moving: Body, fixed: Body, most: float) -
         if shared == 0:
             apart_until = float(at) + leg.reach(arms, max(0.0, skins(stands, fixed).distance - ROUNDING))
     return most
-
-
-def _least(
-    drive: Sequence[Leg], pairs: Sequence[_Pair], within: float
-) -> tuple[float, float, _Pair | None, bool]:
-    """Low and high of the least gap on a free path, the pair that has it, and whether the search was finished."""
-    begins, order = starts(drive), itertools.count()
-    queue: list[tuple[float, int, _Pair, int, float, float]] = []
-    for pair, (number, leg) in itertools.product(pairs, enumerate(drive)):
-        apart = _boxes_apart(leg, begins[number], pair)
-        heapq.heappush(queue, (apart, next(order), pair, number, 0.0, leg.length))
-    best: _Pair | None = None
-    high, least = np.inf, np.inf
-    for _ in range(LOOKS):
-        if not queue:
-            return min(least, high), high, best, True
-        low, _, pair, number, start, end = heapq.heappop(queue)
-        doubt = 2 * (pair.slack + (0.0 if best is None else best.slack)) + within / 10
-        told_apart = low >= high - within / 2
-        if told_apart or (low >= high - doubt and not _refined(pair, best)):
-            least = min(least, low)
-            continue
-        leg, begin, middle = drive[number], begins[number], (start + end) / 2
-        swept = _swept_distance(leg, begin, pair, leg.length) if end - start == leg.length else None
-        if swept is not None:
-            distance = skins(pair.a.placed(leg.place(swept[1]) @ begin), pair.b).distance
-            if distance + pair.slack < high:
-                high, best, pair.at = distance + pair.slack, pair, (number, swept[1])
-            low = max(low, swept[0] - pair.slack)
-            if distance <= swept[0] + within / 10:
-                heapq.heappush(queue, (low, next(order), pair, number, start, end))
-                continue
-        distance = skins(pair.a.placed(leg.place(middle) @ begin), pair.b).distance
-        if distance + pair.slack < high:
-            high, best, pair.at = distance + pair.slack, pair, (number, middle)
-        arms = pair.moving.arms(leg, begin)
-        floor = max(low, distance - pair.slack - leg.carried(arms, (end - start) / 2))
-        for one, other in ((start, middle), (middle, end)):
-            heapq.heappush(queue, (floor, next(order), pair, number, one, other))
-    return min(least, min((q[0] for q in queue), default=high)), high, best, False
-
-
-def _refined(pair: _Pair, best: _Pair | None) -> bool:
-    """Finer triangles for a pair whose interval overlaps that of the least gap, and for the pair with the least
-    gap."""
-    ours = pair.refine()
-    theirs = best is not None and best is not pair and best.refine()
-    return ours or theirs

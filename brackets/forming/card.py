@@ -16,7 +16,7 @@ from functools import lru_cache
 from brackets.core.errors import InputError
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec
-from brackets.forming.card_openings import FINE, crossing, cut_out, whole
+from brackets.forming.card_openings import crossing, cut_out, whole
 from brackets.forming.card_stock import Card
 from brackets.forming.flat_pattern import BlankHole, whole_outline
 from brackets.geometry.crossings import intersections
@@ -74,6 +74,10 @@ class Panel:
         return f"wall {self.number}" if self.number else "base"
 
 
+TOLD = 1e-3
+"""mm that a chord may leave a curve where sizes are told: 0.03 would tell other sizes than the cut list."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class FoldUp:
     """A fold-up: its card with every opening on the flat, folds, panels, the holes that have a name and a place.
@@ -96,7 +100,7 @@ class FoldUp:
             panel.place.point((*p, z))
             for panel in self.panels
             for z in (panel.low, panel.low + self.card.t)
-            for p in (*_points(_at_height(panel.outline, panel.seats, z)), *panel.ends)
+            for p in (*_at_height(panel.outline, panel.seats, z).points(TOLD), *panel.ends)
         ]
         return box_of(spots)
 
@@ -245,10 +249,6 @@ def _flaps(steel: Tree, number: int, hinges: Sequence[_Hinge]) -> Iterator[Outli
             yield polygon((p, q, s, r))
 
 
-def _points(outline: Outline) -> tuple[Point, ...]:
-    return tuple(p for edge in outline.segments for p in edge.points(FINE)[:-1])
-
-
 def _holes(node: Node, over: frozenset[int]) -> Iterator[BlankHole]:
     """Holes and slots of a wall that lie in it alone, where they are on the flat."""
     for i, opening in enumerate(node.wall.openings):
@@ -287,13 +287,14 @@ def steel_box(piece: Folded | Plate) -> tuple[Vec, Vec]:
     """Lowest and highest corner of the steel in its own frame, mm."""
     if isinstance(piece, Plate):
         wall = piece.wall
-        return box_of([(*p, z) for z in (0.0, piece.t) for p in _points(_at_height(wall.outline, wall.seats, z))])
+        outlines = ((_at_height(wall.outline, wall.seats, z), z) for z in (0.0, piece.t))
+        return box_of([(*p, z) for outline, z in outlines for p in outline.points(TOLD)])
     steel = tree(replace(piece, name="", place=HERE, material="", stock=""))
     spots = [
         node.place.point((*p, z))
         for node in steel.walls
         for z in (0.0, steel.t)
-        for p in _points(_at_height(node.wall.outline, node.wall.seats, z))
+        for p in _at_height(node.wall.outline, node.wall.seats, z).points(TOLD)
     ]
     for bend in steel.bends:
         outer, down = bend.inside_radius + bend.t, -1.0 if bend.angle > 0 else 1.0

@@ -15,6 +15,9 @@ from brackets.forming.set_up_datum import ALONG, Datum, Feature, Spot
 
 AXES = ("x", "y", "z")
 
+EXACT = 1e-6
+"""mm within which a length is half a tenth more than a tenth."""
+
 Kind = Literal["from datum", "apart", "diagonal", "to A", "in plan", "clock"]
 """from datum: along x, y or z; apart: between faces, or between bush centres; diagonal: to check squareness by;
 to A: degrees to A, or to the xy plane where A is an axis; in plan: degrees from x towards y of an axis, the way in
@@ -43,8 +46,10 @@ class SetUpDimension:
 
     @property
     def text(self) -> str:
-        """The value as a person writes it, to 0.1."""
-        shown = f"{self.value + 0.0:.1f}".removesuffix(".0")
+        """The value as a person writes it, to 0.1; a length of half a tenth more in full, so that two halves make
+        up their whole."""
+        half = not self.is_angle and abs(math.remainder(self.value - 0.05, 0.1)) < EXACT
+        shown = f"{self.value:.2f}" if half else f"{self.value + 0.0:.1f}".removesuffix(".0")
         if self.kind == "clock" and shown == "360":
             shown = "0"
         return f"{'0' if shown in ('-0', '0') else shown}{'°' if self.is_angle else ''}"

@@ -77,7 +77,7 @@ def case_findings(results: Iterable[CaseResult]) -> Iterator[Finding]:
     case bump (characteristic): carries 1471 N, its row allows 900 N
     """
     results = tuple(results)
-    yield from _of_turns(results)
+    yield from turn_findings(results)
     for result in results:
         case = f"case {result.case.name} ({result.case.counts})"
         for state, mount in zip(result.mounts, result.found.mounts, strict=True):
@@ -87,7 +87,8 @@ def case_findings(results: Iterable[CaseResult]) -> Iterator[Finding]:
             yield MOUNT_SEPARATES.finding(piece=name, sentence=sentence, about=(name,))
 
 
-def _of_turns(results: Sequence[CaseResult]) -> Iterator[Finding]:
+def turn_findings(results: Sequence[CaseResult]) -> Iterator[Finding]:
+    """A stop where the powertrain turns further than the sum is good for, as its weight comes on or in a case."""
     turns = [("as its weight comes on", result.found.rest) for result in results[:1]]
     turns += [(f"in case {result.case.name}", result.found.moved) for result in results]
     turned = [(math.degrees(math.hypot(*moved[3:])), where) for where, moved in turns]
@@ -95,7 +96,7 @@ def _of_turns(results: Sequence[CaseResult]) -> Iterator[Finding]:
     if SMALL_TURN.over(most, LARGEST_TURN):
         sentence = (
             f"turns by {most:.1f} deg {where}, the sum is good to {LARGEST_TURN:g}: its mounts do not hold it"
-            " upright, and nothing said here of loads, movement or heights is to be built by"
+            " upright, and nothing said here of loads, movement, heights or strength is to be built by"
         )
         yield SMALL_TURN.finding(piece="powertrain", value=most, limit=LARGEST_TURN, sentence=sentence)
 

@@ -19,13 +19,27 @@ LARGEST = 0.5
 """Radians: the largest turn that the bounds are worked out for; far over what small movements say anything of."""
 
 
+class TurnedOverError(OutOfRange):
+    """Turns past what can be worked out; `degrees`: how far."""
+
+    def __init__(self, turn: float) -> None:
+        self.turn, self.degrees = turn, math.degrees(turn)
+        super().__init__(
+            f"turn = {self.degrees:.4g} deg, must be up to {math.degrees(LARGEST):.3g}: largest turn of the"
+            " powertrain, its mounts do not hold it upright"
+        )
+
+    def __reduce__(self) -> Any:
+        return TurnedOverError, (self.turn,)
+
+
 def successive_turns(low: Any, high: Any) -> tuple[Array, Array]:
     """Bounds of roll, pitch, yaw of every turn whose vector lies in a box.
 
     low, high: (3,) radians, ends of the box. The turn by a vector v, which is about v by its length, is the turn by
     roll about x, then pitch about y, then yaw about z. With s = sin|v|/|v| and c = (1 - cos|v|)/|v|^2
     sin(pitch) = s y - c x z, tan(roll) = (s x + c y z) / (1 - c (x^2 + y^2)), and yaw as roll with x and z changed.
-    Raises OutOfRange where the largest turn is over 0.5 radians.
+    Raises TurnedOverError, an OutOfRange, where the largest turn is over 0.5 radians.
 
     >>> ends = successive_turns((-0.01, 0, 0), (0.02, 0.03, 0))
     >>> [end.round(5).tolist() for end in ends]  # 0.0003 is half of 0.02 times 0.03
@@ -35,7 +49,7 @@ def successive_turns(low: Any, high: Any) -> tuple[Array, Array]:
     most = np.maximum(*np.abs(ends))
     size = float(np.linalg.norm(most))
     if not size <= LARGEST:
-        raise OutOfRange(f"turn = {size:g} rad, must be up to {LARGEST:g}: largest turn of the powertrain")
+        raise TurnedOverError(size)
     x, y, z = map(float, most)
     less = size**2 / 6  # 1 - s is at most this, and c at most a half
     off = np.array([_of_tangent(x, y, z, less), _of_sine(x, y, z, less), _of_tangent(z, y, x, less)])

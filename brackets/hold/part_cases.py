@@ -116,6 +116,12 @@ class HoldSettings:
         if wrong:
             raise OutOfRange(*wrong)
 
+    def under_not_typed(self, what: str) -> str:
+        """That metal or thickness of `what` is under the part are not known, by the names they are typed by."""
+        both = (("onto_metal", self.onto_metal), ("onto_t", self.onto_t))
+        lacking = " and ".join(name for name, value in both if value is None)
+        return f"{lacking or 'its diameter'} = not typed, must be: {what}"
+
     def grade_of(self, seat: str) -> str | None:
         """Property class of the bolt at a seat, None where nobody said."""
         return self.grades.get(seat, self.grade)

@@ -21,7 +21,7 @@ from brackets.hold.tubes import RoundTube
 from brackets.model.piece import Seat
 from brackets.model.tube import BentTube, Tube, Turned
 
-NO_WALL = "metal and wall of what it is on = not typed, must be: the record has neither"
+WALL = "metal and wall of what it is on"
 CLAUSE = "EN 1993-1-8:2005 7.4"
 IN_LINE = 0.9998
 """Cosine between the middle lines, 1 degree, over which two round pieces are in line."""
@@ -67,7 +67,7 @@ def check_tube_on_wall(
         return
     chord = _of_seat(found, under) if isinstance(under, Seat) else _of_piece(found, path, flow, under)
     if chord is None:
-        found.refuse(place, NO_WALL)
+        found.refuse(place, found.settings.under_not_typed(WALL))
         return
     met = _crossing(line.point(station), way, chord)
     if met is None:

@@ -29,7 +29,6 @@ from brackets.model.tube import Turned
 
 WAYS = 72
 """Directions in which a spreader is looked at, every 5 degrees."""
-NO_SKIN = "metal and thickness of what it is on = not typed, must be: the spreader presses on it"
 
 
 def check_spreaders(found: Found, place: str, seat: Seat, holds: Piece, tension: Array, bolt: str) -> None:
@@ -55,7 +54,7 @@ def _check(
 ) -> None:
     settings = found.settings
     if settings.onto_metal is None or settings.onto_t is None:
-        raise InputError(NO_SKIN)
+        raise InputError(settings.under_not_typed("metal and thickness of what the spreader presses on"))
     if not crushed and settings.preload is None:
         raise InputError("preload = not typed, must be: it presses the spreader on the sheet")
     force = tension if crushed else tension + (settings.preload or 0.0)

@@ -17,7 +17,7 @@ from brackets.hold.load_path import Flow, LoadPath
 from brackets.hold.metal import metal
 from brackets.hold.part_graph import Applied, at_point
 from brackets.hold.press_fit import cup_hoop, press_pressure, push_out
-from brackets.hold.round_walls import NO_WALL, check_tube_on_wall, pressed_beside
+from brackets.hold.round_walls import WALL, check_tube_on_wall, pressed_beside
 from brackets.hold.struts import strut_buckling
 from brackets.hold.tube_spine import spine_of
 from brackets.hold.tube_walls import ear_on_tube, ear_punching
@@ -114,7 +114,7 @@ def check_walls(found: Found, path: LoadPath, flow: Flow) -> None:
         elif seat is not None:
             settings = found.settings
             if seat.d is None or settings.onto_metal is None or settings.onto_t is None:
-                found.refuse(place, NO_WALL)
+                found.refuse(place, settings.under_not_typed(WALL))
                 continue
             of, t = settings.onto_metal, settings.onto_t
             _ear_on(found, flow, place, piece, np.array(seat.place.at), np.array(seat.place.axis), seat.d, t, of)

@@ -75,7 +75,7 @@ def _bodies(found: Found, joint: Joint) -> Iterator[tuple[Any, float, bool]]:
             continue
         of, t = found.settings.onto_metal, found.settings.onto_t
         if of is None or t is None:
-            raise InputError("metal and thickness of what it is on = not typed, must be: the record has neither")
+            raise InputError(found.settings.under_not_typed("metal and thickness of what it is on"))
         hollow = any(seat.name == body and seat.kind == "round" for seat in found.part.seats)
         yield lambda of=of, t=t: metal(of, t), t, hollow
 

@@ -32,6 +32,7 @@ from brackets.library.plates import (
 )
 from brackets.library.rounds import bore_findings, bung, bush_bore, centred, cup, dummy_bush, ring, tube_cup
 from brackets.library.stud_shelf import StudShelf, stud_shelf
+from brackets.library.tube_gussets import gusset_rise_problems
 
 __all__ = [
     "FIXINGS",
@@ -64,6 +65,7 @@ __all__ = [
     "fastened",
     "flat_part",
     "gusset_outline",
+    "gusset_rise_problems",
     "gusset_room",
     "joggle_rules",
     "joggled",

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brackets.core.typeface import unprinted
-from brackets.drawing.record import Drawing, Table
+from brackets.drawing.record import Drawing
 from brackets.geometry.segments import Point
 from brackets.output.page import MM, Page, draw, fitted, picture, width, wrapped
 from brackets.output.paper import Tiling
@@ -24,9 +24,6 @@ TITLE = 5.0
 PIECE = 3.8
 """mm: type of the name of a further drawing of the part."""
 
-ROW = 5.2
-"""mm: height of a table row, room to write."""
-
 LINE = 4.0
 """mm from one line of type to the next."""
 
@@ -36,21 +33,11 @@ FACT = 4.6
 NAMED = 22.0
 """mm that the name of a fact takes."""
 
-PAD = 1.4
-"""mm: white at both sides of a cell."""
-
-BESIDE = 6.0
-"""mm between two tables."""
-
-PENCIL = 24.0
-"""mm: width of a column that is left blank for the pencil."""
+ALONE = 20.0
+"""mm: what is lower is not left alone on a page."""
 
 MAP = 62.0
 """mm: size of the key map."""
-
-BLANK = ("measured", "cut")
-"""Columns for the pencil."""
-
 
 @dataclass(frozen=True)
 class Block:
@@ -76,6 +63,19 @@ def height_of(blocks: Sequence[Block]) -> float:
     return sum(block.height for block in blocks)
 
 
+def kept_at_end(blocks: Sequence[Block]) -> list[Block]:
+    """The blocks, a last thing of less than ALONE mm kept with what stands before it: no page has it alone."""
+    found = list(blocks)
+    drawn = [i for i, block in enumerate(found) if block.put is not None]
+    first = len(drawn) - 1
+    while first > 0 and all(block.keep for block in found[drawn[first - 1] : drawn[first]]):
+        first -= 1
+    if first > 0 and height_of(found[drawn[first] : drawn[-1] + 1]) < ALONE:
+        for i in range(drawn[first - 1], drawn[first]):
+            found[i] = replace(found[i], keep=True)
+    return found
+
+
 def heading(words: str) -> Block:
     """A heading, which stays with what follows it."""
 
@@ -98,9 +98,12 @@ def listed(head: str, lines: Sequence[str], wide: float) -> Iterator[Block]:
     """Lines under a heading, wrapped; nothing where there are none."""
     if not lines:
         return
+    again = (heading(f"{head}, continued"),)
     yield heading(head)
     for words in lines:
-        yield from map(line, wrapped(words, wide, SIZE))
+        *ahead, last = (replace(line(part), again=again) for part in wrapped(words, wide, SIZE))
+        yield from (replace(one, keep=True) for one in ahead)
+        yield last
         yield space(0.8)
     yield space(3.0)
 
@@ -227,90 +230,6 @@ def pictured(drawing: Drawing, wide: float, most: float) -> Iterator[Block]:
     yield Block(tall + 4.0, put, keep=True)
     yield line("Not to scale.")
     yield space(3.0)
-
-
-def tabled(tables: Sequence[Table], wide: float, most: float) -> Iterator[Block]:
-    """The tables, beside one another where they have room; one that is taller than `most` mm may be parted."""
-    row: list[tuple[Table, list[float]]] = []
-    for table in tables:
-        sizes = widths(table, wide)
-        if row and sum(sum(w) + BESIDE for _, w in row) + sum(sizes) > wide:
-            yield from _abreast(row, most)
-            row = []
-        row.append((table, sizes))
-    if row:
-        yield from _abreast(row, most)
-
-
-def _abreast(row: Sequence[tuple[Table, list[float]]], most: float) -> Iterator[Block]:
-    stacks = [(tuple(_rows(table, sizes)), sum(sizes)) for table, sizes in row]
-    if len(stacks) == 1 or max(height_of(stack) for stack, _ in stacks) > most:
-        for stack, _ in stacks:
-            yield from stack
-            yield space(4.0)
-        return
-
-    def put(page: Page, left: float, top: float) -> None:
-        for stack, wide in stacks:
-            y = top
-            for block in stack:
-                block.draw(page, left, y)
-                y -= block.height
-            left += wide + BESIDE
-
-    yield Block(max(height_of(stack) for stack, _ in stacks), put)
-    yield space(4.0)
-
-
-def _rows(table: Table, sizes: Sequence[float]) -> Iterator[Block]:
-    """Heading, columns and rows; on a further page heading and columns again."""
-    columns = _row(table.columns, sizes, bold=True, keep=True)
-    again = (heading(f"{table.heading}, continued"), columns)
-    yield heading(table.heading)
-    yield columns
-    last = len(table.rows) - 1
-    for i, cells in enumerate(table.rows):
-        yield replace(_row(cells, sizes, keep=i in (0, last - 1) and i < last), again=again)
-
-
-def _row(cells: Sequence[str], sizes: Sequence[float], *, bold: bool = False, keep: bool = False) -> Block:
-    """A row as high as its tallest cell: what is wider than its column goes on in a further line."""
-    lines = [
-        [cell] if width(cell, SIZE, bold=bold) <= room else wrapped(cell, room, SIZE, bold=bold)
-        for cell, room in zip(cells, (size - 2 * PAD + 1e-6 for size in sizes), strict=True)
-    ]
-    tall = ROW + LINE * (max(map(len, lines), default=1) - 1)
-
-    def put(page: Page, left: float, top: float) -> None:
-        page.pen("tangent")
-        x, low = left, top - tall
-        for words, space in zip(lines, sizes, strict=True):
-            page.canvas.rect(x * MM, low * MM, space * MM, tall * MM, stroke=1, fill=0)
-            for i, each in enumerate(words):
-                page.text((x + PAD, top - ROW + 1.6 - LINE * i), each, SIZE, bold=bold)
-            x += space
-
-    return Block(tall, put, keep=keep)
-
-
-def widths(table: Table, room: float) -> list[float]:
-    """mm of each column: as wide as its widest cell; where there is no room for that the widest give way."""
-    wide = [
-        PENCIL
-        if name in BLANK
-        else max([width(name, SIZE, bold=True), *(width(cell, SIZE) for cell in cells)]) + 2 * PAD
-        for name, *cells in zip(table.columns, *table.rows, strict=True)
-    ]
-    over = sum(wide) - room
-    while over > 1e-9:
-        widest = max(wide)
-        many = [i for i, w in enumerate(wide) if w >= widest - 1e-9]
-        below = max((w for w in wide if w < widest - 1e-9), default=0.0)
-        less = min(widest - below, over / len(many))
-        for i in many:
-            wide[i] -= less
-        over -= less * len(many)
-    return wide
 
 
 CAPTION = 2.55

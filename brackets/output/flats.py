@@ -225,7 +225,7 @@ def write(
             pictures = tuple(sheet_drawing(layout, title) for layout in found.layouts)
             mine = found.shop.paper if paper is None else paper
             told = Sheets(pictures, mine, correction_of(found.shop.bars))
-            files += formats.write("paper", told, at, f"{name}-sheets")
+            files += formats.write("paper", told, at, folder.stem(f"{name}-sheets"))
         named = [f"{name}-sheet-{n}-{one.material}-{one.t:g}mm" for n, one in enumerate(found.layouts, 1)]
         for layout, stem in zip(found.layouts, unique_stems(named, set()), strict=True):
             files += formats.write("plate", sheet_cuts(layout, title), at, stem)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from brackets.core.finding import SAYS
@@ -19,12 +20,12 @@ from brackets.output.blocks import (
     caption,
     cautions,
     height_of,
+    kept_at_end,
     line,
     listed,
     pictured,
     put_caption,
     space,
-    tabled,
     title_block,
     titled,
     unprintable,
@@ -32,6 +33,7 @@ from brackets.output.blocks import (
 from brackets.output.leaves import Leaves
 from brackets.output.page import Page, face, true_size
 from brackets.output.paper import AROUND, MARGIN, Sheet, Tiling, checked, sheets, tiling
+from brackets.output.table_blocks import tabled
 
 LYING, UPRIGHT = 0.55, 0.3
 """Part of a page that a picture takes at most, of one that has the page for itself, and of one that shares it."""
@@ -84,7 +86,7 @@ class _Flow:
         if not drawing.true_size and drawing.own_page is not False:
             self._close()
             self.sheet = self.lying
-            self._write(drawing, [*self._told(drawing, None)])
+            self._write(drawing, kept_at_end([*self._told(drawing, None)]))
             self._close()
             self.sheet = self.upright
             return
@@ -94,6 +96,7 @@ class _Flow:
             blocks = [*self._told(drawing, cut)]
             if cut is not None and not small and not drawing.own_page:
                 blocks.append(self._where(drawing))
+            blocks = kept_at_end(blocks)
             whole = height_of(blocks) + (self._size(drawing)[1] if small else 0.0)
             room = self.top - self.floor
             parted = self.page is not None and self.y - whole < self.floor
@@ -138,13 +141,14 @@ class _Flow:
         first = self._new(title.part, ("", ""))
         room = self.top - self.floor
         yield from titled(drawing, wide, first=first)
-        yield title_block(drawing, wide, cut, first=first)
-        yield space(2.0)
+        tables = bool(drawing.tables) and not (drawing.strokes and not drawing.true_size)
+        yield replace(title_block(drawing, wide, cut, first=first), keep=tables)
+        yield replace(space(2.0), keep=tables)
         if drawing.strokes and not drawing.true_size:
             yield from pictured(drawing, wide, (UPRIGHT if drawing.own_page is False else LYING) * room)
         yield from tabled(drawing.tables, wide, room / 2)
         notes, over = self._apart(drawing, "note", drawing.notes, ())
-        also = [f"The notes under {', '.join(over)} hold here too."] if over else []
+        also = [f"The notes under {'; '.join(over)} hold here too."] if over else []
         own = [note for note in title.notes if self._new(title.part, ("title", note))]
         yield from listed("Notes", (*notes, *also, *own, *unprintable(drawing)), wide)
         if self._new(title.part, ("unstated", " ".join(title.unstated))) and (title.unstated or drawing.true_size):
@@ -152,7 +156,7 @@ class _Flow:
         own = [f": {name}: " for name in dict(drawing.facts).get("piece", "").split(", ") if name]
         always = [said for said in title.findings if said in title.urgent or any(name in said for name in own)]
         told, over = self._apart(drawing, "finding", title.findings, always)
-        also = [f"What is said of the whole under {', '.join(over)} holds here too."] if over else []
+        also = [f"What is said of the whole under {'; '.join(over)} holds here too."] if over else []
         yield from listed(SAYS, (*told, *also), wide)
         mind = [one for one in title.mind if self._new(title.part, ("mind", one))]
         yield from cautions(mind, wide)
@@ -243,7 +247,7 @@ class _Flow:
         names = ", ".join(dict.fromkeys(one.name.partition(",")[0] for one in on))
         rev = f"rev {facts.get('revision', '')}"
         if len(on) == 1 and "values" in facts:
-            rev += f", values {facts['values']}, {facts.get('material', '')}"
+            rev = ", ".join(filter(None, (rev, f"values {facts['values']}", facts.get("material"))))
         if len(on) == 1:
             names, rev = first.name, rev if "values" in facts else "sheet layout"
         scale = "not to scale" if not self.cut else true_size(facts) if len(on) == 1 else "templates 1:1, mm"

@@ -11,10 +11,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from brackets.core.errors import InputError
+from brackets.survey.guesses import guesses
 from brackets.survey.hand import Hand, problems, settled
 from brackets.survey.model import Model, build
 from brackets.survey.readings import DatumEdge, Floats, MeasuredHole, Reading, Survey, Suspect
-from brackets.survey.search import Without, first_layout, guesses
+from brackets.survey.search import Without, first_layout
 from brackets.survey.shape import hold, loose, mirrors, most_help, spread
 from brackets.survey.suspects import CHECKED, hunt, reliability, widened
 

@@ -90,5 +90,6 @@ def new(
     from brackets.app.gallery.files import write_start
 
     command = write_start(kind, file)
-    print(f"{file}: a {kind} to start from, ALL INVENTED; run it: {command}")
+    what = kind if kind == "readings" else f"a {kind}"
+    print(f"{file}: {what} to start from, ALL INVENTED; run it: {command}")
     return FINE

@@ -17,7 +17,7 @@ def findings_text(found: Sequence[Finding], at: Lengths = MM) -> str:
     """How many stop, then one finding after the other with its source; or that there are none."""
     if not found:
         return "findings: none"
-    return f"{verdict(found)}\n{facts([(f.label, f'{f.piece}: {at.said(f.said)}') for f in found])}"
+    return f"{verdict(found)}\n{facts([(f.label, f'{f.piece}: {at.told(f)}') for f in found])}"
 
 
 def cautions_text(found: Sequence[Caution]) -> str:

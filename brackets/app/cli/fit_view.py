@@ -8,7 +8,7 @@ from pathlib import Path
 
 from brackets.app.cli.findings_view import cautions_text, seat_text
 from brackets.app.cli.hold_bay_view import strength_text
-from brackets.app.cli.inches import NOTICE, Lengths, in_inches
+from brackets.app.cli.inches import NOTICE, Lengths
 from brackets.app.cli.lists_view import buy_text, cut_text, drives_text, masses_text, props_text
 from brackets.app.cli.screen import facts, line, table
 from brackets.bay.clear.known import any_known
@@ -39,16 +39,16 @@ from brackets.core.finding import gathered
 def verdict_text(fit: Fit) -> str:
     """What stands on top and again at the end: verdict, rules met, the worst findings with what to do."""
     told = worst(fit)
-    said = Lengths(fit.bay.bare).said
-    lines = [said(one) for one in headline(fit)]
+    at = Lengths(fit.bay.bare)
+    lines = [at.said(one) for one in headline(fit)]
     if not told:
         return "\n".join(lines)
     numbered = []
     for number, one in enumerate(told, 1):
-        told_of = f"{one.finding.label}: {one.finding.piece}: {said(one.finding.sentence)}"
+        told_of = f"{one.finding.label}: {one.finding.piece}: {at.sentence(one.finding)}"
         numbered.append((str(number), told_of))
         if one.do:
-            numbered.append(("", f"do: {said(one.do)}"))
+            numbered.append(("", f"do: {at.said(one.do)}"))
     rest = len(fit.findings) - len(told)
     head = "worst" if len(told) == 1 else f"the {len(told)} worst"
     more = f" of {len(fit.findings)}, all below" if rest else ""
@@ -290,9 +290,8 @@ def _bolts(fit: Fit) -> str:
 
 
 def _findings(fit: Fit) -> str:
-    found = fit.findings
-    if Lengths(fit.bay.bare).inch:
-        found = tuple(replace(one, sentence=in_inches(one.sentence)) for one in found)
+    at = Lengths(fit.bay.bare)
+    found = tuple(replace(one, sentence=at.sentence(one)) for one in fit.findings)
     lines = [line(f"{one}{more}") for one, more in gathered(found)]
     if not lines:
         return "no findings: every gap meets the rule you entered"

@@ -79,13 +79,13 @@ def changes(before: Fit, after: Fit) -> Iterator[str]:
 
 
 def _findings(before: Fit, after: Fit) -> Iterator[str]:
-    said = Lengths(after.bay.bare).said
+    at = Lengths(after.bay.bare)
     was, now = _by_key(before.findings), _by_key(after.findings)
     lines = [("new", one) for key, one in now.items() if key not in was]
     lines += [("gone", one) for key, one in was.items() if key not in now]
     lines += [("now", one) for key, one in now.items() if key in was and was[key].sentence != one.sentence]
     for word, one in lines[:SHOWN]:
-        yield line(f"  {word}: {one.label}: {one.piece}: {said(one.sentence)}")
+        yield line(f"  {word}: {one.label}: {one.piece}: {at.sentence(one)}")
     if len(lines) > SHOWN:
         yield f"  and {len(lines) - SHOWN} more findings"
 

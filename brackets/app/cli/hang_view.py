@@ -86,7 +86,7 @@ def hang_text(hung: Hung, more: Sequence[str] = (), files: str = "") -> str:
 
 
 def _said(finding: Finding, at: Lengths) -> tuple[str, str]:
-    return finding.label, f"{finding.piece}: {at.said(finding.said)}"
+    return finding.label, f"{finding.piece}: {at.told(finding)}"
 
 
 def _verdict(hung: Hung, at: Lengths) -> str:

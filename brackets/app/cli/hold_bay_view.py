@@ -58,7 +58,7 @@ def strength_text(held: BayHeld, most: int = SHOWN) -> str:
 
 def _findings(bay: Bay, held: BayHeld) -> str:
     at = Lengths(bay.bare)
-    told = [(f.label, f"{f.piece}: {at.said(f.said)}") for f in held.findings]
+    told = [(f.label, f"{f.piece}: {at.told(f)}") for f in held.findings]
     return f"findings\n{facts(told)}" if told else ""
 
 

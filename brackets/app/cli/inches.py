@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from brackets.bay.clear.pairs import ROUNDING, at_least
 from brackets.bay.report.rows import SETTLED, UNSETTLED, span
+from brackets.core.finding import Finding
 from brackets.core.units import INCH
 
 PLACES = 3
@@ -56,28 +58,38 @@ _CELL = re.compile(rf"(?<![\w.]){_NUMBER}(?![\w:.])(?! deg)")
 _INTERVAL = re.compile(rf"({_NUMBER})(-| and )({_NUMBER})")
 
 
-def inch_text(mm: str, rounded: str = "near") -> str:
+def inch_text(mm: str, rounded: str = "near", exact: Sequence[float] = ()) -> str:
     """A figure in mm as inches, of three decimals or as many as tell figures that fine apart.
 
-    mm: as printed, "15.0"; rounded: "near", or "down" for a proven low end and "up" for a high end.
+    mm: as printed, "15.0"; rounded: "near", or "down" for a proven low end and "up" for a high end; exact: figures,
+    mm, of which the first that is printed so is converted in its place, as the tables do.
 
-    >>> inch_text("15.0"), inch_text("15.0", "down"), inch_text("0.002")
-    ('0.591', '0.590', '0.0001')
+    >>> inch_text("15.0"), inch_text("15.0", "down"), inch_text("0.002"), inch_text("15.0", exact=[15.04])
+    ('0.591', '0.590', '0.0001', '0.592')
     """
-    figure = Decimal(mm)
+    known = next((v for v in exact if _printed(v, mm)), None)
+    more = ROUNDING if rounded == "down" else 0.0
+    figure = Decimal(mm) if known is None else Decimal(known + more)
     places = max(PLACES, len(mm.partition(".")[2]) + 1)
     # a division that does not end is cut far beyond the decimals kept, one that ends is exact
     inches = (figure * 10 / Decimal(int(INCH * 10))).quantize(Decimal(1).scaleb(-places), ROUND[rounded])
     return f"{inches if inches else abs(inches):f}"
 
 
-def in_inches(sentence: str) -> str:
+def _printed(value: float, mm: str) -> bool:
+    """Whether a figure is printed as `mm`: to the nearest, or as what is proven. Whole mm that it is rounded to say
+    on purpose no more, wherever they stand."""
+    places = len(mm.partition(".")[2])
+    return mm in (f"{value:.{places}f}", at_least(value, places)) if places else mm == f"{value:g}"
+
+
+def in_inches(sentence: str, exact: Sequence[float] = ()) -> str:
     """A sentence with its figures of mm in inches and the mm in brackets: "15.0 mm" as "0.591 in (15.0 mm)".
 
     Ranges, sizes and places are one figure: "0.429-0.434 in (10.9-11.0 mm)". What a sentence says is there between
     two bodies is rounded down, an interval outwards, all else to the nearest. A figure that stands beside one in mm
     ("15 asked") is told likewise, unless the sentence has other units too. Names (M10 x 35), areas, volumes, N/mm
-    and what has inches already stay.
+    and what has inches already stay. `exact`: figures of the sentence, mm, from which it was printed.
     """
     sentence = _UNSAID.sub(r"\1 mm", sentence)
     plain = _BRACKETED.sub("", sentence)
@@ -92,10 +104,10 @@ def in_inches(sentence: str) -> str:
             if not lone:
                 return found[0]
             down = sentence[found.end() :].startswith("less the")
-            return f"{inch_text(found['beside'], 'down' if down else 'near')} in ({found['beside']} mm) "
+            return f"{inch_text(found['beside'], 'down' if down else 'near', exact)} in ({found['beside']} mm) "
         ahead, after = sentence[: found.start()], sentence[found.end() :]
         proven = _PROVEN.match(after) or _WITHIN.search(ahead)
-        return f"{_inches(found['said'], 'down' if proven else 'near')} in ({found['said']} mm)"
+        return f"{_inches(found['said'], 'down' if proven else 'near', exact=exact)} in ({found['said']} mm)"
 
     return _FIGURES.sub(told, sentence)
 
@@ -108,11 +120,11 @@ def in_inches_cell(cell: str, rounded: str = "near") -> str:
 _ANY = re.compile(rf"(?<![\w.]){_NUMBER}")
 
 
-def _inches(text: str, rounded: str, figure: re.Pattern[str] = _ANY) -> str:
+def _inches(text: str, rounded: str, figure: re.Pattern[str] = _ANY, exact: Sequence[float] = ()) -> str:
     """Every figure of a text in inches; an interval outwards, the limit in "2.0 of 4" to the nearest."""
 
     def interval(found: re.Match[str]) -> str:
-        return f"{inch_text(found[1], 'down')}{found[2]}{inch_text(found[3], 'up')}"
+        return f"{inch_text(found[1], 'down', exact)}{found[2]}{inch_text(found[3], 'up', exact)}"
 
     whole = _INTERVAL.fullmatch(text)
     if whole and (whole[2] == "-" or rounded != "near"):
@@ -120,7 +132,7 @@ def _inches(text: str, rounded: str, figure: re.Pattern[str] = _ANY) -> str:
 
     def told(found: re.Match[str]) -> str:
         limit = text.endswith("of ", 0, found.start())
-        return inch_text(found[0], "near" if limit else rounded)
+        return inch_text(found[0], "near" if limit else rounded, exact)
 
     return figure.sub(told, text)
 
@@ -156,7 +168,10 @@ class Lengths:
 
     def figure(self, mm: float, form: str = "g") -> str:
         """A figure to the nearest: in mm by the format `form`."""
-        return f"{round(mm / float(INCH), PLACES) + 0.0:.{PLACES}f}" if self.inch else f"{mm:{form}}"
+        if self.inch:
+            return f"{round(mm / float(INCH), PLACES) + 0.0:.{PLACES}f}"
+        told = f"{mm:{form}}"
+        return told.removeprefix("-") if float(told) == 0 else told
 
     def both(self, mm: float, form: str = "g") -> str:
         """A figure in a sentence, with its unit: "0.591 in (15.0 mm)"."""
@@ -183,6 +198,17 @@ class Lengths:
     def said(self, sentence: str) -> str:
         """A sentence that is made in mm."""
         return in_inches(sentence) if self.inch else sentence
+
+    def told(self, finding: Finding) -> str:
+        """What a finding says, with its source: its figures from those it was judged by, not from its words."""
+        return self.sentence(finding) + self.said(finding.said.removeprefix(finding.sentence))
+
+    def sentence(self, finding: Finding) -> str:
+        """The same without the source."""
+        if not self.inch:
+            return finding.sentence
+        known = (finding.value, finding.limit) if finding.unit == "mm" else ()
+        return in_inches(finding.sentence, [v for v in known if v is not None])
 
     def title(self, title: str, worst: float | None = None) -> str:
         """A title that says "mm" as a word; `worst`: the least spare of the table, said in mm too."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import tomllib
 from collections.abc import Callable, Container
 from dataclasses import dataclass
@@ -85,6 +86,11 @@ def start(kind: str) -> str:
     return resources.files("brackets.app.gallery").joinpath("starts", f"{kind}.txt").read_text("utf-8")
 
 
+def typed_word(word: str) -> str:
+    """A word as it is typed at a command line, in quotes where it needs them."""
+    return word if re.fullmatch(r"[\w@%+=:,./\\-]+", word) else f'"{word}"'
+
+
 def write_start(kind: str, file: Path) -> str:
     """Writes a start; the command that runs it. Raises InputError where the file is there or ends in another way.
 
@@ -99,4 +105,4 @@ def write_start(kind: str, file: Path) -> str:
         raise InputError(f"file = {said}, must end in {ending}: a {kind} to start from")
     with replacing(file) as new:
         new.write_text(text, "utf-8")
-    return command.format(file=file)
+    return command.format(file=typed_word(str(file)))

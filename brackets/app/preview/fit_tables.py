@@ -41,7 +41,7 @@ def top(fit: Fit) -> dict[str, Any]:
             "label": one.finding.label,
             "level": one.finding.level,
             "piece": one.finding.piece,
-            "said": at.said(one.finding.sentence),
+            "said": at.sentence(one.finding),
             "do": at.said(one.do),
             "things": things_of(one.finding),
             "row": listed.index(one.finding),

@@ -117,7 +117,7 @@ def findings_table(found: list[tuple[str, Finding]], at: Lengths = MM) -> dict[s
     """Findings with the part each is about, in their order."""
     rows = [
         row(
-            (f.label, f.piece, at.said(f.said)),
+            (f.label, f.piece, at.told(f)),
             things=(f.piece, part),
             level="accepted" if f.accepted else f.level,
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brackets.bay.hung.movement import largest_turn, movement_of
+from brackets.bay.hung.movement import NONE, largest_turn, movement_of
 from brackets.bay.schema.moves_keys import TYPED, WORKED_OUT
 from brackets.bay.schema.record import Bay
 from brackets.core.finding import Finding
@@ -13,10 +13,20 @@ from brackets.hang.cases import LARGEST_TURN
 
 
 def movement_findings(bay: Bay) -> Iterator[Finding]:
-    """A stop where the powertrain turns further than the sum is good for; a caution where there are load cases and
-    nothing could be worked out, and where no case pulls it some way and nothing is typed either."""
+    """A stop where the powertrain turns further than the sum is good for, or over; a caution where there are load
+    cases and nothing could be worked out, and where no case pulls it some way and nothing is typed either."""
     movement = movement_of(bay)
-    if movement.problem:
+    if movement.turned is not None:
+        yield MOVEMENT.finding(
+            piece="powertrain",
+            about=("powertrain",),
+            level="stop",
+            value=movement.turned,
+            limit=LARGEST_TURN,
+            sentence=f"turns by {movement.turned:.0f} deg under its load cases: its mounts do not hold it upright,"
+            f" and {'no movement' if movement.how == NONE else 'only the movement typed'} is cleared",
+        )
+    elif movement.problem:
         yield MOVEMENT.finding(
             piece="powertrain",
             about=("powertrain",),

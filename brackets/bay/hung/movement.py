@@ -27,7 +27,7 @@ from brackets.hang.load import LoadCase
 from brackets.hang.mount import Mount, Stop
 from brackets.hang.statics import reactions
 from brackets.hang.travel import CaseMovement, MovementBounds, movement_bounds
-from brackets.hang.turns import beyond_first_order, successive_turns
+from brackets.hang.turns import TurnedOverError, beyond_first_order, successive_turns
 
 Span = tuple[float, float]
 Spans = tuple[Span, Span, Span]
@@ -92,8 +92,8 @@ class BayMovement:
     case that reaches its low and its high end; cases: each by itself, the typed one first, where it is taken;
     ways: between two cases where these alone do not hold it; mounts: by the name of a mount, the same about its
     middle, from where its bush carries nothing; spots: the same about the points of `spots_of`; unloaded: with
-    no weight on, where that is worked out; problem: why nothing is worked out though there are load cases; lacking:
-    ways in which no case pulls it.
+    no weight on, where that is worked out; problem: why nothing is worked out though there are load cases; turned:
+    degrees, where that is because its mounts do not hold it upright; lacking: ways in which no case pulls it.
     """
 
     how: str = NONE
@@ -107,6 +107,7 @@ class BayMovement:
     unloaded: Unloaded | None = None
     overshoot: float = 1.0
     problem: str = ""
+    turned: float | None = None
     lacking: tuple[str, ...] = ()
 
     @property
@@ -138,19 +139,24 @@ def _movement(bay: Bay) -> BayMovement:
     typed, taken = _typed(bay), bay.powertrain.moves_taken
     try:
         made = None if taken == TYPED else _worked_out(bay)
-        problem = ""
+        problem, turned = "", None
     except InputError as error:
         made, problem = None, "; ".join(error.problems)
+        turned = error.degrees if isinstance(error, TurnedOverError) else None
     if taken == WORKED_OUT and made is None:
         why = problem or "there is no load case, or no lump or mount"
         raise BadFile(bay.path, f"powertrain: moves.taken = {WORKED_OUT}, only where it can be: {why}")
     if made is not None and (typed is None or taken == WORKED_OUT):
         return made
     if typed is None:
-        return BayMovement(about=rocks_about(bay), problem=problem)
+        return BayMovement(about=rocks_about(bay), problem=problem, turned=turned)
     by = ((TYPED, TYPED),) * 6
-    alone = BayMovement(how=TYPED, about=rocks_about(bay), whole=typed, by=by, cases=(typed,), problem=problem)
-    return alone if made is None else _both(typed, made)
+    if made is not None:
+        return _both(typed, made)
+    about = rocks_about(bay)
+    return BayMovement(
+        how=TYPED, about=about, whole=typed, by=by, cases=(typed,), problem=problem, turned=turned
+    )
 
 
 def _typed(bay: Bay) -> Region | None:

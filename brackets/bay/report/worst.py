@@ -21,6 +21,7 @@ from brackets.core.rulebook.bay import (
     INSIDE,
     INSIDE_NOT_KNOWN,
     JOINT_ANGLE,
+    MISFIT_ANGLE,
     PATH,
     PATH_BLOCKED,
     PATH_HELD,
@@ -96,14 +97,20 @@ def worst(fit: Fit, shown: int = SHOWN) -> tuple[Worst, ...]:
 
 def most_short_first(findings: Iterable[Finding]) -> list[Finding]:
     """By level, then what does not clear, come out or stand, the most short first; the others in their order.
-    Of one level what is accepted comes last."""
+    Of one level what is accepted comes last. Of what stops, parts that lie across their mounts come before the
+    fouls that are there because of it, the most askew first."""
     return sorted(findings, key=_rank)
 
 
 def _rank(finding: Finding) -> tuple[int, bool, int, float]:
-    code = FIRST.index(finding.code) if finding.code in FIRST else len(FIRST)
     short = 0.0 if finding.value is None or finding.limit is None else finding.value - finding.limit
-    return LEVELS.index(finding.level), finding.accepted, code, short if code < len(FIRST) else 0.0
+    if finding.level == "stop" and finding.code == MISFIT_ANGLE.code:
+        code, short = -1, -short
+    elif finding.code in FIRST:
+        code = FIRST.index(finding.code)
+    else:
+        code, short = len(FIRST), 0.0
+    return LEVELS.index(finding.level), finding.accepted, code, short
 
 
 def cure(fit: Fit, finding: Finding) -> str:
@@ -111,14 +118,14 @@ def cure(fit: Fit, finding: Finding) -> str:
 
     To the first order: other faces may come nearer meanwhile, so that the bay is fitted again after it.
     """
-    if finding.value is None or finding.limit is None or len(finding.about) != 2:
+    if finding.value is None or finding.limit is None:
         return ""
     found: Mapping[frozenset[str], Pair | Moved] = {}
     if finding.code == GAP_MOVED.code:
         found = by_pair(fit.moved)
     elif finding.code == GAP_AT_REST.code:
         found = {frozenset((pair.a, pair.b)): pair for pair in fit.pairs}
-    one = found.get(frozenset(finding.about))
+    one = found.get(frozenset(finding.about[:2]))  # behind the two are parts that bolts and bushes belong to
     if one is None or one.p == one.q:
         return ""
     far = math.ceil((finding.limit - finding.value - ROUNDING) / TENTH) * TENTH

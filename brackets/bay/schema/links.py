@@ -6,11 +6,11 @@ A mount has then the part of one side and, as its other half, the link; both mou
 from __future__ import annotations
 
 from collections.abc import Iterator
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Mount
+from brackets.core.schema.refused import Refused
 from brackets.core.tables.bush_rows import Bush
 from brackets.core.vectors import length, sub
 
@@ -42,9 +42,9 @@ def links_of(bay: Bay) -> tuple[Link, ...]:
     return tuple(found)
 
 
-def link_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Iterator[str]:
+def link_problems(bay: Bay, refused: Refused) -> Iterator[str]:
     """A line for every mount with a link whose halves make no sense, and for every link that does not reach from
-    the chassis to the powertrain. `refused`: names of rows that are told of as wrong already."""
+    the chassis to the powertrain. `refused`: rows that are told of as wrong already."""
     for mount in bay.mounts:
         where = f"mount {mount.name}"
         if mount.link_part is not None and (mount.chassis_part is None) == (mount.powertrain_part is None):
@@ -64,7 +64,7 @@ def link_problems(bay: Bay, *, refused: AbstractSet[str] = frozenset()) -> Itera
             )
     for part, mounts in _by_part(bay).items():
         where, names = f"part {part}", " and ".join(mount.name for mount in mounts)
-        if len(mounts) < 2 and refused:  # its other mount may be one of them
+        if len(mounts) < 2 and refused.any(Mount):  # its other mount may be one of them
             continue
         if len(mounts) != 2:
             yield f"{where}: link of {len(mounts)} mounts, {names}, two: one on the chassis, one on the powertrain"

@@ -38,6 +38,11 @@ TYPED = 512
 SCANS = 8
 """Scans among them: one of 200,000 triangles takes 100 MB with its tree."""
 
+_OfFile = tuple[KeepOut, Path, Stamp]
+"""What the body of a file is remembered by: a file that was written since is another."""
+_SCANS: Recent[_OfFile, Body] = Recent(SCANS)
+_STEPS: Recent[_OfFile, Body] = Recent(TYPED)
+
 
 @dataclass(frozen=True, eq=False)
 class BayBody:
@@ -210,9 +215,9 @@ def keep_out_body(keep_out: KeepOut, *, beside: Path) -> Body:
         return typed
     if keep_out.mesh is not None:
         path = _file("mesh", keep_out.mesh, beside, endings=(".stl", ".obj", ".ply"))
-        return _mesh(keep_out, path, stamp(path))
+        return _SCANS.made((keep_out, path, stamp(path)), lambda: _mesh(keep_out, path))
     path = _file("step", keep_out.step, beside, endings=(".step", ".stp"))
-    return _step(keep_out, path, stamp(path))
+    return _STEPS.made((keep_out, path, stamp(path)), lambda: _step(keep_out, path))
 
 
 @lru_cache(maxsize=TYPED)
@@ -266,16 +271,14 @@ def _tube(keep_out: KeepOut, start: Vec, end: Vec, od: float) -> Body:
     return body(solid, name=keep_out.name, tolerance=TOLERANCE).placed(matrix(Place(start, way, up)))
 
 
-@lru_cache(maxsize=SCANS)
-def _mesh(keep_out: KeepOut, path: Path, _written: Stamp) -> Body:
+def _mesh(keep_out: KeepOut, path: Path) -> Body:
     found = scan_files.read(path, unit=keep_out.unit or "mm", named=f"mesh = {keep_out.mesh}")
     mesh = found.corners, found.triples
     made = body(mesh, name=keep_out.name, scanned=keep_out.scanned, doubts=found.notes)
     return made.placed(matrix(_typed_place(keep_out)))
 
 
-@lru_cache(maxsize=TYPED)
-def _step(keep_out: KeepOut, path: Path, _written: Stamp) -> Body:
+def _step(keep_out: KeepOut, path: Path) -> Body:
     shape, doubts = step_files.read(path, named=f"step = {keep_out.step}", tolerance=TOLERANCE)
     made = body(shape, name=keep_out.name, tolerance=TOLERANCE, doubts=doubts)
     return made.placed(matrix(_typed_place(keep_out)))

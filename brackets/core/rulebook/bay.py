@@ -162,10 +162,15 @@ STANDING_STILL = library_rule(
 MISFIT = library_rule(
     "misfit",
     caution(),
+    asks="A part's seat is where its mount is.",
+    limit="what a hand-made part is out anyway",
+)
+MISFIT_ANGLE = library_rule(
+    "misfit angle",
     caution(unit="deg"),
     stop(PRACTICE, "deg"),
-    asks="A part's seat is where its mount is, and square to it.",
-    limit="what a hand-made part is out anyway",
+    asks="A part's seat is square to its mount.",
+    limit="what a hand-made part is out anyway; stops past what goes together",
 )
 LINK_TRAVEL = library_rule(
     "link travel",

@@ -12,6 +12,7 @@ from brackets.core.schema.checked import Checked
 from brackets.core.schema.file_keys import UNITS, FileKeys
 from brackets.core.schema.file_kinds import mistaken
 from brackets.core.schema.reading import from_mapping
+from brackets.core.schema.refused import Refused
 from brackets.core.text_files import LONGEST_NAME, MOST_ROWS
 from brackets.core.units import row_name, shown
 
@@ -23,7 +24,7 @@ class FileReader:
     """One file: its format, unit and name first, then its tables and lists of tables.
 
     `problems` gathers a line for everything that is wrong; whoever made the reader refuses the file with them.
-    `refused` has the names of the rows that are in the file and wrong: who speaks of one is not wrong as well.
+    `refused` has the rows that are in the file and wrong.
     Raises InputError at once where the file is of another kind or format, since nothing else of it can be told.
     """
 
@@ -37,7 +38,7 @@ class FileReader:
             hint = ": written for a newer version of this program" if newer else ""
             raise InputError(f"format = {shown(told)}, must be {format}: the format of a {keys.title}{hint}")
         self.raw, self.beside = raw, beside
-        self.refused: set[str] = set()
+        self.refused = Refused()
         self.problems = [
             f"{row_name(key, 0)}: no such key, nearest: {', '.join(nearest(key, keys.names, n=1)) or 'none'}"
             for key in raw
@@ -90,7 +91,7 @@ class FileReader:
             return from_mapping(cls, row, bare=self.bare, where=where, beside=self.beside)
         except InputError as error:
             self.problems += error.problems
-            self.refused.update(name for key, name in row.items() if key == "name" and isinstance(name, str))
+            self.refused.add(cls, row.get("name"))
             return None
 
     def given(self, key: str, cls: type[C]) -> C | None:

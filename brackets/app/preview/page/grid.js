@@ -11,27 +11,33 @@ Brackets.grid = (function () {
   const longest = (texts) => Math.max(0, ...texts.map((text) => text.length));
   const word = (text) => longest(text.split(/[\s_]+/));
 
+  // Letters that a column takes at least: a figure is whole, and so is a word.
+  grid.tightest = ({ right, least, unbroken }) => 1.2 + (right ? least : unbroken);
+
   // Which columns stand in the row and how wide each is, which go below it, and which have nothing to say.
   // `wide`: px there are. The first two columns say what a row is about and always stay.
   grid.columns = function (table, wide) {
     const all = table.columns.map((column, i) => {
       const cells = table.rows.map((row) => row.cells[i]), most = longest(cells);
       const least = column.right ? Math.max(most, word(column.name)) : Math.max(Math.min(most, TEXT), Math.min(word(column.name), TEXT));
-      return { i, right: column.right, most, least, below: false, empty: most === 0 };
+      const unbroken = Math.min(Math.max(0, ...cells.map(word)), TEXT);
+      return { i, right: column.right, most, least, unbroken, below: false, empty: most === 0 };
     });
     const there = all.filter((one) => !one.empty), may = there.filter((one) => one.i > 1 && (!one.right || one.most > TEXT)).sort((a, b) => b.most - a.most);
     const needs = () => there.filter((one) => !one.below).reduce((sum, one) => sum + one.least + 1, 0);
     for (const one of may) if (there.length > 2 && (one.most > LONG || needs() > wide / CH)) one.below = true;
+    const tight = () => there.filter((one) => !one.below).reduce((sum, one) => sum + grid.tightest(one), 0);
+    for (const one of there.slice(2).reverse()) if (!one.below && tight() > wide / CH) one.below = true;
     return all;
   };
 
   // Tells every row's cells where they stand; equal for all grids of one table, so that their columns are in line.
   grid.lay = function (made, table, wide) {
     const all = grid.columns(table, wide);
-    const tracks = all.filter((one) => !one.below && !one.empty).map(({ right, most, least }) => {
-      if (!right && most > TEXT) return `minmax(0, ${Math.min(most, LONG)}fr)`;
-      const letters = 1.2 + (right ? least : Math.max(least, most));
-      return `minmax(${letters}ch, ${letters / 2}fr)`;
+    const tracks = all.filter((one) => !one.below && !one.empty).map((one) => {
+      if (!one.right && one.most > TEXT) return `minmax(${grid.tightest(one)}ch, ${Math.min(one.most, LONG)}fr)`;
+      const letters = 1.2 + (one.right ? one.least : Math.max(one.least, one.most));
+      return `minmax(${grid.tightest(one)}ch, ${letters / 2}fr)`;
     });
     made.table.style.gridTemplateColumns = tracks.join(" ");
     for (const tr of made.table.rows) [...tr.cells].forEach((cell, i) => {
