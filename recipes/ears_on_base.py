@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Annotated
 
 from brackets import (
@@ -110,7 +111,7 @@ class Params(Checked):
     crush_tubes: Annotated[bool, yes_no("crush tubes in the rail")] = True
     spreader_t: Annotated[float, stock(PLATE, "spreader plate on the far side", lo=2.0, hi=10.0)] = 4.0
 
-    @property
+    @cached_property
     def ears(self) -> Ears:
         foot = self.foot_used
         return Ears(bolt=self.bolt, inside=self.inside, ear_r=self.ear_r, t=self.t, foot=foot, leg=self.leg)
@@ -126,11 +127,11 @@ class Params(Checked):
         at = self.ear_r + self.t if self.joggle_at is None else self.joggle_at
         return Joggle(set_out=self.set_out, at=at, angle=self.joggle_angle, inside_radius=self.joggle_radius)
 
-    @property
+    @cached_property
     def feet(self) -> FeetOnBase:
         return feet_on_base(self.ears if self.bent is None else feet(self.ears, self.bent), self.flat)
 
-    @property
+    @cached_property
     def room(self) -> EarsBase:
         """What the ears and their bolts take of the base."""
         return EarsBase(
@@ -156,7 +157,7 @@ class Params(Checked):
     def length_for_foot(self) -> float:
         return self.room.length
 
-    @property
+    @cached_property
     def flat(self) -> FlatSeat:
         return FlatSeat(reach=self.reach, lean=self.lean, slope=self.slope).raised(self.base_t)
 
