@@ -21,6 +21,7 @@ from brackets.bay.clear.regions import EVERY_WAY, BushWay, bush_ways, moves_of
 from brackets.bay.file import read
 from brackets.bay.fitting import Fit, fit
 from brackets.bay.held_parts import held_bay
+from brackets.bay.held_rows import said as strength_said
 from brackets.bay.hung.load_cases import load_cases_of
 from brackets.bay.hung.movement import largest_turn, movement_of
 from brackets.bay.hung.on_bushes import on_bushes
@@ -375,9 +376,12 @@ def test_strength_under_loads_of_too_large_a_turn_stops_and_fit_says_it_once(
     bay = bay_of(tmp_path, stiffness=stiffness, more=CASES + BODIES + "[hold]\n")
     (said,) = held_bay(placed_bay(bay)).findings
     assert (said.code, said.level, said.about) == ("small turn", "stop", ())
+    assert strength_said(held_bay(placed_bay(bay))).startswith("strength: not judged, as the mounts")
     stops = [one.code for one in fit(bay).findings if one.level == "stop"]
     assert [code for code in stops if code in ("movement", "small turn")] == ["movement"]
-    assert held_bay(placed_bay(bay_of(tmp_path, more=CASES + BODIES))).findings == ()
+    upright = held_bay(placed_bay(bay_of(tmp_path, more=CASES + BODIES)))
+    assert upright.findings == ()
+    assert "not judged" not in strength_said(upright)
 
 
 def test_another_stiffness_makes_the_moved_gaps_anew_and_nothing_else(

@@ -113,7 +113,7 @@ def test_the_shop_says_what_the_printer_is(tmp_path: Path, capsys: pytest.Captur
     assert main(["mockup", "fork", "--shop", str(shop), "--into", str(tmp_path / "m")]) == 0
     said = words(capsys)
     assert "1.0050, 1.0050, 1.0000 along x, y, z" in said
-    assert "the bed takes 110: cut into" in said
+    assert "the bed takes 110: cut into 2 at 1 flat joint [" in said
     assert "[shop profile: ours]" in said
     assert "no hole of a test print" not in said
 

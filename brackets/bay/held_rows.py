@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from brackets.bay.held_parts import BayHeld
+from brackets.core.rulebook.hang import SMALL_TURN
 from brackets.hold.check import Check
 from brackets.hold.held import EXCEEDED, MET
 from brackets.hold.shown import figure, used, way_said
@@ -131,6 +132,8 @@ def said(held: BayHeld) -> str:
     """One line for the verdict: what is met of what was entered, what is used most, what is not checked."""
     if held.asks:
         return f"strength: {held.asks[0]}"
+    if any(one.code == SMALL_TURN.code for one in held.findings):
+        return "strength: not judged, as the mounts do not hold the powertrain upright"
     worst, missing = held.worst, len(not_checked(held))
     left = f"; {missing} {'place' if missing == 1 else 'places'} not checked" if missing else ""
     if yours := len({(part.name, one.place) for part in held.parts for one in part.yours}):

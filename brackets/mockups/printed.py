@@ -270,7 +270,7 @@ def _cut_findings(
             source_words=shop,
             sentence=(
                 f"{size[over]:.1f} mm along {'xyz'[over]}, the bed takes {printer.room[over]:g}: cut into {halves}"
-                f" at {len(joints)} flat joints"
+                f" at {len(joints)} flat {'joint' if len(joints) == 1 else 'joints'}"
             ),
         )
     ]
