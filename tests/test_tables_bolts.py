@@ -308,6 +308,27 @@ def test_the_plain_shank_reaches_through_both_ears_or_does_not() -> None:
     assert bolt("M12").shank_length(80) < ear_ears - 6
 
 
+@pytest.mark.parametrize(
+    ("name", "length", "text"),
+    [
+        ("M12", 100, "M12 x 100"),
+        ("3/8 UNC", 31.75, "3/8-16 UNC x 1-1/4 in"),
+        ("3/8 UNF", 25.4, "3/8-24 UNF x 1 in"),
+        ("1/2 UNC", 12.7, "1/2-13 UNC x 1/2 in"),
+        ("1/2 UNC", 1.5 * 25.4 + 25.4 / 16, "1/2-13 UNC x 1-9/16 in"),
+        ("1/2 UNC", 40, "1/2-13 UNC x 40 mm"),
+    ],
+)
+def test_a_bolt_is_asked_for_in_the_measure_of_its_thread(name: str, length: float, text: str) -> None:
+    assert bolt(name).of_length(length) == text
+
+
+def test_every_stock_length_of_an_inch_bolt_is_a_fraction() -> None:
+    for row in bolts():
+        said = [row.of_length(length) for length in (*row.lengths, *row.screw_lengths)]
+        assert all(one.endswith(" in") for one in said) or row.system == "metric", said
+
+
 def test_the_next_stock_length_is_found() -> None:
     assert bolt("M12").stock_length(92.5) == 100
     assert bolt("M12").stock_length(100) == 100

@@ -75,7 +75,7 @@ def end_bolt_findings(of: EndBolt) -> Iterator[Finding]:
         yield BOLT.finding(
             piece=of.name,
             value=of.stock.length,
-            sentence=f"no bolt length is typed: {of.row.name} x {of.stock.length:g} from stock fits, and is drawn",
+            sentence=f"no bolt length is typed: {of.row.of_length(of.stock.length)} from stock fits, and is drawn",
         )
         return
     if of.longest < of.shortest - NONE:
@@ -89,7 +89,7 @@ def end_bolt_findings(of: EndBolt) -> Iterator[Finding]:
     ]
     cure = f"cut one to {of.shortest:.1f} to {of.longest:.1f} mm"
     if of.stock is not None:
-        cure = f"{of.row.name} x {of.stock.length:g} with {of.stock.washers} washers fits, and is drawn"
+        cure = f"{of.row.of_length(of.stock.length)} with {of.stock.washers} washers fits, and is drawn"
     yield BOLT_LENGTH.finding(
         level="caution" if of.stock is None else "advice",
         piece=of.name,
@@ -104,8 +104,8 @@ def _typed(of: EndBolt) -> Iterator[Finding]:
     used = of.typed
     if used is None or used.fits:
         return
-    what, room = f"{of.row.name} x {used.length:g}", of.depth - BOTTOM * of.row.pitch
-    better = f"; {of.row.name} x {of.stock.length:g} from stock fits" if of.stock is not None else ""
+    what, room = of.row.of_length(used.length), of.depth - BOTTOM * of.row.pitch
+    better = f"; {of.row.of_length(of.stock.length)} from stock fits" if of.stock is not None else ""
     if used.under_most < -NONE:
         bottoms = used.depth > of.depth + NONE
         yield BOLT_LENGTH.finding(

@@ -54,7 +54,7 @@ def _about(one: BoltFound, *others: str) -> tuple[str, ...]:
 
 def through_size(row: Bolt, used: Through) -> str:
     """ "M12 x 100, washers 1 and 2"."""
-    return f"{row.name} x {used.length:g}, washers {used.washers[0]} and {used.washers[1]}"
+    return f"{row.of_length(used.length)}, washers {used.washers[0]} and {used.washers[1]}"
 
 
 def _through(of: MountBolt) -> Iterator[Finding]:
@@ -83,7 +83,7 @@ def _through(of: MountBolt) -> Iterator[Finding]:
             piece=of.mount,
             value=typed.spare + least if short else typed.runs_out,
             limit=least if short else 0.0,
-            sentence=f"{of.row.name} x {typed.length:g}: "
+            sentence=f"{of.row.of_length(typed.length)}: "
             + (
                 f"{typed.spare + least:.1f} mm stand out of the nut, two threads ({least:g} mm) asked"
                 if short
@@ -98,7 +98,7 @@ def _through(of: MountBolt) -> Iterator[Finding]:
             piece=of.mount,
             value=typed.thread_in,
             limit=of.ear_t if sheared else 0.0,
-            sentence=f"{of.row.name} x {typed.length:g}: {typed.thread_in:.1f} mm of thread in the {of.ear_t:g} mm"
+            sentence=f"{of.row.of_length(typed.length)}: {typed.thread_in:.1f} mm of thread in the {of.ear_t:g} mm"
             + (" ear by the nut and past it" if sheared else " ear by the nut")
             + better,
         )
@@ -146,7 +146,7 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
     cure = (
         f"cut one to {of.shortest:.1f} to {of.longest:.1f} mm"
         if of.stock is None
-        else f"{of.row.name} x {of.stock.length:g} with {of.stock.washers} washers fits"
+        else f"{of.row.of_length(of.stock.length)} with {of.stock.washers} washers fits"
     )
     yield BOLT_LENGTH.finding(
         level="caution" if of.stock is None else "advice",

@@ -107,7 +107,7 @@ def _length(of: ChassisBolt) -> Iterator[Finding]:
         yield THREAD_IN_CHASSIS.finding(
             piece=_piece(of),
             value=of.grip,
-            sentence=f"{of.row.name} x {of.stock.length:g} is threaded to its head: none with a shank clamps"
+            sentence=f"{of.row.of_length(of.stock.length)} is threaded to its head: none with a shank clamps"
             f" {of.grip:.1f} mm",
         )
 

@@ -64,7 +64,7 @@ def path_row(path: BayPath) -> Row:
 def bolt_row(one: BoltFound) -> Row:
     """What a bolt is, whether it comes straight out, and what gets at its head and nut."""
     of = one.bolt
-    size = f"{one.row.name}, none fits" if one.used is None else f"{one.row.name} x {one.used.length:g}"
+    size = f"{one.row.name}, none fits" if one.used is None else one.row.of_length(one.used.length)
     out, turned = one.drawn, one.turned is not None and one.turned.out
     came = "" if out is None else "yes" if out.out else "from the other end" if turned else f"NO: {out.by}"
     missed = [end.end for end in one.ends if not end.ok]

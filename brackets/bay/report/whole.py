@@ -83,11 +83,11 @@ def _of_bolt(one: BoltFound, mounts: dict[str, Mount], grade: str | None) -> Ite
     elif one.used is None:
         yield "bolt", f"{size}, cut one", 1, where, "no stock length fits"
     elif isinstance(of, MountBolt | EndBolt):
-        yield "bolt", f"{size} x {one.used.length:g} {mounts[of.mount].bolt_class}", 1, where, ""
+        yield "bolt", f"{one.row.of_length(one.used.length)} {mounts[of.mount].bolt_class}", 1, where, ""
     elif grade is not None:
-        yield "bolt", f"{size} x {one.used.length:g} {grade}", 1, where, ""
+        yield "bolt", f"{one.row.of_length(one.used.length)} {grade}", 1, where, ""
     else:
-        yield "bolt", f"{size} x {one.used.length:g}", 1, where, "class not typed"
+        yield "bolt", one.row.of_length(one.used.length), 1, where, "class not typed"
     nut = _nut(of)
     if nut is not None:
         yield "nut", f"{size} {nut}", 1, where, ""
