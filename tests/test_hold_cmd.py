@@ -51,6 +51,12 @@ def test_the_screen_says_what_is_most_used_and_what_is_not_checked(capsys: pytes
     assert not re.search(r"\bsafe|compl(y|ies)|certif|approved", out, re.IGNORECASE)
 
 
+def test_the_softest_way_is_told_by_its_axis(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = run(capsys, "ears", "--grade", "8.8", "--load", "bush: 0 0 0.2kN bump")
+    assert status in (0, 1)
+    assert re.search(r"^bush( +\d+){4}  z$", out, re.MULTILINE)
+
+
 def test_scripts_get_every_check_with_its_clause(capsys: pytest.CaptureFixture[str]) -> None:
     found = scripts(capsys, *FORK, *BUMP, "--load", "bush: 0 0 -300 drop", "--own-factor", "1.5")
     assert found["cases"] == ["bump", "drop"]

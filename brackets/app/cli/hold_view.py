@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from brackets.app.cli.screen import line, table
 from brackets.hold.held import Held, PartCheck
-from brackets.hold.shown import figure
+from brackets.hold.shown import figure, way_said
 from brackets.hold.stress_ranges import StressRange
 
 SMALL = 0.001
@@ -80,8 +80,8 @@ def stiffness_text(held: Held) -> str:
         return ""
     rows = []
     for one in held.stiffness:
-        way = ", ".join(f"{value + 0.0:.2f}" for value in one.least_way)
-        rows.append((one.seat, *(figure(value) for value in one.along), figure(one.least), way))
+        along = (figure(value) for value in one.along)
+        rows.append((one.seat, *along, figure(one.least), way_said(one.least_way)))
     head = ("seat", "x N/mm", "y N/mm", "z N/mm", "softest N/mm", "along")
     assumed = dict.fromkeys(word for one in held.stiffness for word in one.assumed)
     title = "stiffness of the part at its seats, in its own axes"
