@@ -188,13 +188,13 @@ def browser() -> Iterator[Any]:
         yield started
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def fuzz(request: pytest.FixtureRequest) -> int:
     """How many random sets to try: N of --fuzz N, else a few."""
     return int(request.config.getoption("--fuzz")) or DAILY
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def rng(request: pytest.FixtureRequest) -> Callable[[int], random.Random]:
     """The random numbers of the n-th set, the same in every run with the same --seed."""
     start = int(request.config.getoption("--seed"))
