@@ -66,11 +66,16 @@ Before them the one that fits the shipped bay, so that no other worker does the 
 
 WARM = frozenset(
     {
+        "test_bay_scan.py",
         "test_bolts_cmd.py",
+        "test_hang_cmd.py",
+        "test_hang_study.py",
         "test_hold_bay.py",
+        "test_hold_own_weight.py",
         "test_mockups.py",
         "test_outputs.py",
         "test_page.py",
+        "test_place_cmd.py",
         "test_readme.py",
         "test_recipes.py",
         "test_tern.py",
