@@ -67,11 +67,16 @@ Before them the one that fits the shipped bay, so that no other worker does the 
 
 WARM = frozenset(
     {
+        "test_bay_scan.py",
         "test_bolts_cmd.py",
+        "test_hang_cmd.py",
+        "test_hang_study.py",
         "test_hold_bay.py",
+        "test_hold_own_weight.py",
         "test_mockups.py",
         "test_outputs.py",
         "test_page.py",
+        "test_place_cmd.py",
         "test_readme.py",
         "test_recipes.py",
         "test_tern.py",
@@ -197,13 +202,13 @@ def browser() -> Iterator[Any]:
         yield started
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def fuzz(request: pytest.FixtureRequest) -> int:
     """How many random sets to try: N of --fuzz N, else a few."""
     return int(request.config.getoption("--fuzz")) or DAILY
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def rng(request: pytest.FixtureRequest) -> Callable[[int], random.Random]:
     """The random numbers of the n-th set, the same in every run with the same --seed."""
     start = int(request.config.getoption("--seed"))

@@ -64,6 +64,31 @@ def watched(folder: Path, moves: str = "overshoot = 1.4") -> Bay:
     return bay_of(folder, moves=moves, more=CASES + ENDS + BODIES)
 
 
+@pytest.fixture(scope="module")
+def yanked(tmp_path_factory: pytest.TempPathFactory) -> Bay:
+    """The bay with its hose, shaft and chain, its movement worked out once for all who change nothing of it."""
+    return watched(tmp_path_factory.mktemp("yanked"))
+
+
+@pytest.fixture(scope="module")
+def driven(yanked: Bay) -> tuple[Drive, ...]:
+    return drives(yanked)
+
+
+@pytest.fixture(scope="module")
+def tried(yanked: Bay, rng: Callable[[int], random.Random]) -> list[tuple[str, Transform]]:
+    """300 places that it may be in, and of each the case that alone leads there."""
+    return [anywhere(yanked, rng(n)) for n in range(300)]
+
+
+@pytest.fixture(scope="module")
+def figures(yanked: Bay, tried: list[tuple[str, Transform]]) -> list[dict[tuple[str, str], float]]:
+    """What shaft and chain have in each of them."""
+    rest = drives_at(yanked, place_of(yanked.powertrain))
+    matrices = (np.column_stack([place.turn, place.move]) for _, place in tried)
+    return [values(drives_at(yanked, Place.of_matrix(one.tolist())), rest) for one in matrices]
+
+
 def anywhere(bay: Bay, chosen: random.Random) -> tuple[str, Transform]:
     """Some case, or a mix of any two, with some bushes and the overshoot: its name, "" of a mix, and the place."""
     on = on_bushes(bay)
@@ -95,20 +120,19 @@ def values(found: tuple[Drive, ...], rest: tuple[Drive, ...]) -> dict[tuple[str,
 
 
 def test_no_place_that_is_tried_has_more_than_is_proven_and_some_have_nearly_as_much(
-    tmp_path: Path, rng: Callable[[int], random.Random]
+    yanked: Bay,
+    driven: tuple[Drive, ...],
+    tried: list[tuple[str, Transform]],
+    figures: list[dict[tuple[str, str], float]],
 ) -> None:
     """300 places by the mechanics, a mix of two cases with any bushes, each a rigid motion. The least of what is
     proven is reached to a tenth and what second-order terms take, which the box about the engine's point is not."""
-    bay = watched(tmp_path)
-    on, rest = drives(bay), drives_at(bay, place_of(bay.powertrain))
-    proven = {(drive.row.name, figure.what): figure.moved for drive in on for figure in drive.figures}
-    (hose,) = slacks(bay)
+    proven = {(drive.row.name, figure.what): figure.moved for drive in driven for figure in drive.figures}
+    (hose,) = slacks(yanked)
     most = dict.fromkeys(proven, 0.0)
     ends = [math.inf, -math.inf]
-    for n in range(300):
-        _, place = anywhere(bay, rng(n))
-        matrix = np.column_stack([place.turn, place.move])
-        for key, value in values(drives_at(bay, Place.of_matrix(matrix.tolist())), rest).items():
+    for (_, place), found in zip(tried, figures, strict=True):
+        for key, value in found.items():
             bound = proven[key]
             assert bound is not None
             assert value <= bound.high + 1e-6, key
@@ -123,12 +147,13 @@ def test_no_place_that_is_tried_has_more_than_is_proven_and_some_have_nearly_as_
     assert ends[0] - hose.found.least[0] < 0.5  # no convex figure: over all of it at once
 
 
-def test_told_about_its_ends_a_figure_is_never_more_than_in_the_box(tmp_path: Path) -> None:
-    bay = watched(tmp_path)
-    box = moves_of(bay)
+def test_told_about_its_ends_a_figure_is_never_more_than_in_the_box(
+    yanked: Bay, driven: tuple[Drive, ...]
+) -> None:
+    box = moves_of(yanked)
     assert box is not None
-    for drive in drives(bay):
-        line = line_at(drive.row, place_of(bay.powertrain), box)
+    for drive in driven:
+        line = line_at(drive.row, place_of(yanked.powertrain), box)
         by_box = {
             "joint on the powertrain": line.most_at_moving(), "joint on the chassis": line.most_at_fixed(),
             "both joints together": line.most_left(), "out of line by": line.most_out(),
@@ -143,62 +168,64 @@ def test_told_about_its_ends_a_figure_is_never_more_than_in_the_box(tmp_path: Pa
                     assert figure.moved.high < 0.95 * most.high
 
 
-def test_the_case_that_takes_a_hose_or_a_chain_there_is_named(tmp_path: Path) -> None:
+def test_the_case_that_takes_a_hose_or_a_chain_there_is_named(
+    yanked: Bay, driven: tuple[Drive, ...]
+) -> None:
     """Longest where the pull on the sprocket takes its end back, shortest by braking, forward; the chain is out of
     line by that pull; on the screen, in findings and for scripts."""
-    bay = watched(tmp_path)
-    (hose,) = slacks(bay)
+    (hose,) = slacks(yanked)
     assert (hose.least_by, hose.most_by) == ("brake", "yank")
     assert slack_cells(hose)[-2:] == ("brake", "yank")
     said = [finding.sentence for finding in slack_findings([hose])]
     assert any("mm by brake, it may be 139 at the shortest" in one for one in said)
-    found = drives(bay)
-    cases = {(drive.row.name, f.what): f.moved.case for drive in found for f in drive.figures if f.moved}
+    cases = {(drive.row.name, f.what): f.moved.case for drive in driven for f in drive.figures if f.moved}
     assert cases["final", "out of line by"] == "yank"
     assert cases["final", "centres nearer by"] == "yank"
     assert cases["final", "centres further by"] == "brake"
     assert cases["prop", "joint on the chassis"] == "brake"
-    chain = next(drive for drive in found if drive.row.name == "final")
+    chain = next(drive for drive in driven if drive.row.name == "final")
     assert drive_cells(chain.figures[0])[-1].endswith("; by yank")
     assert drive_record(chain)["figures"][0]["case"] == "yank"
-    (line,) = (f.sentence for f in drive_findings(found) if f.code == "chain line")
+    (line,) = (f.sentence for f in drive_findings(driven) if f.code == "chain line")
     assert "; by yank), 0.5 typed" in line
 
 
 def test_the_case_named_is_that_of_the_worst_place_tried(
-    tmp_path: Path, rng: Callable[[int], random.Random]
+    yanked: Bay,
+    driven: tuple[Drive, ...],
+    tried: list[tuple[str, Transform]],
+    figures: list[dict[tuple[str, str], float]],
 ) -> None:
     """Of the places that one case alone leads to."""
-    bay = watched(tmp_path)
-    (hose,) = slacks(bay)
-    rest, tried = drives_at(bay, place_of(bay.powertrain)), []
+    (hose,) = slacks(yanked)
+    apart = []
     most: dict[tuple[str, str], tuple[float, str]] = {}
-    for n in range(150):
-        case, place = anywhere(bay, rng(n))
+    for (case, place), found in zip(tried, figures, strict=True):
         if case:
-            tried.append((math.dist(place.points(np.array([hose.row.powertrain]))[0], hose.row.chassis), case))
-            matrix = np.column_stack([place.turn, place.move])
-            for key, value in values(drives_at(bay, Place.of_matrix(matrix.tolist())), rest).items():
+            apart.append((math.dist(place.points(np.array([hose.row.powertrain]))[0], hose.row.chassis), case))
+            for key, value in found.items():
                 most[key] = max(most.get(key, (0.0, "")), (value, case))
-    assert (hose.least_by, hose.most_by) == (min(tried)[1], max(tried)[1])
-    named = {(drive.row.name, f.what): f.moved.case for drive in drives(bay) for f in drive.figures if f.moved}
+    assert (hose.least_by, hose.most_by) == (min(apart)[1], max(apart)[1])
+    named = {(drive.row.name, f.what): f.moved.case for drive in driven for f in drive.figures if f.moved}
     assert named == {key: case for key, (_, case) in most.items()}
 
 
-def test_what_is_typed_and_what_is_worked_out_are_not_added(tmp_path: Path) -> None:
+def test_what_is_typed_and_what_is_worked_out_are_not_added(
+    tmp_path: Path, yanked: Bay, driven: tuple[Drive, ...]
+) -> None:
     """A typed travel of 4 mm sideways, and a worked-out yaw: the chain is out of line by the greater of both."""
-    alone, typed = watched(tmp_path), watched(tmp_path, "side = 4, overshoot = 1.4")
+    typed = watched(tmp_path, "side = 4, overshoot = 1.4")
     assert movement_of(typed).how == "both"
 
-    def out(bay: Bay) -> tuple[float, str]:
-        (moved,) = (f.moved for drive in drives(bay) for f in drive.figures if f.what == "out of line by")
+    def out(found: tuple[Drive, ...]) -> tuple[float, str]:
+        (moved,) = (f.moved for drive in found for f in drive.figures if f.what == "out of line by")
         assert moved is not None
         return moved.high, moved.case
 
-    assert out(alone)[0] < 4
-    assert out(typed) == (pytest.approx(4, abs=0.06), "typed")
+    assert out(driven)[0] < 4
+    assert out(drives(typed)) == (pytest.approx(4, abs=0.06), "typed")
     little = watched(tmp_path, "side = 0.2, overshoot = 1.4")
-    assert out(little) == out(alone)
+    assert out(drives(little)) == out(driven)
 
 
 def test_a_hose_is_as_near_and_as_far_as_the_larger_typed_movement_takes_it(tmp_path: Path) -> None:
@@ -224,20 +251,18 @@ def box_body(low: tuple[float, float, float], high: tuple[float, float, float]) 
 
 
 def test_a_gap_told_about_its_nearest_point_is_proven_and_nearer_to_what_is_tried(
-    tmp_path: Path, rng: Callable[[int], random.Random]
+    yanked: Bay, tried: list[tuple[str, Transform]]
 ) -> None:
     """A knob under the engine and a wall before it, 250 places: none nearer than the low end. Braking takes the
     engine forward and its nose down, which takes the knob back again; the box has the one without the other."""
-    bay = watched(tmp_path)
     knob, wall = box_body((100, -10, -60), (120, 10, -40)), box_body((131, -50, -99), (140, 50, 0))
-    moves = moves_of(bay)
+    moves = moves_of(yanked)
     assert moves is not None
     box = sweep(knob, wall, moves, 0.1, needed=50).pairs
-    (near,) = named_pairs(bay, [(knob, wall)], box, moves, cases_of(bay))
-    places = (anywhere(bay, rng(n)) for n in range(250))
-    tried, case = min((gap(knob.placed(place), wall).low, case) for case, place in places)
-    assert box[0].low <= near.pair.low <= tried + 1e-6
-    assert tried - near.pair.low < 0.3 * (tried - box[0].low)
+    (near,) = named_pairs(yanked, [(knob, wall)], box, moves, cases_of(yanked))
+    least, case = min((gap(knob.placed(place), wall).low, case) for case, place in tried[:250])
+    assert box[0].low <= near.pair.low <= least + 1e-6
+    assert least - near.pair.low < 0.3 * (least - box[0].low)
     assert near.case == case
     worst = moves.place(np.r_[np.radians(near.pair.worst.angles), near.pair.worst.travel])
     assert gap(knob.placed(worst), wall).high == pytest.approx(near.pair.high, abs=1e-6)  # as the page turns it

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import Phase, given, settings
+from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
@@ -283,11 +283,12 @@ def test_the_reader_would_see_a_fold_in_the_wrong_place(tmp_path: Path) -> None:
 SIZE = st.floats(30.0, 300.0).map(lambda v: round(v, 1))
 
 
-@settings(max_examples=6, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate))
+@settings(max_examples=4, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate))
 @given(
     sizes=st.tuples(SIZE, SIZE, SIZE), t=st.sampled_from((0.3, 1.0, 2.0, 2.8)),
     part=st.sampled_from((0.0, 0.5, 1.0)), rail=st.booleans(),
 )  # fmt: skip
+@example(sizes=(117.9, 193.4, 43.4), t=2.0, part=1.0, rail=False)  # had no tabs: a corner of each lay on a fold
 def test_boxes_of_keep_outs_fold_up_to_their_size(
     sizes: tuple[float, float, float], t: float, part: float, rail: bool
 ) -> None:

@@ -41,7 +41,7 @@ def lows(a: Body, b: Body) -> dict[tuple[int, int], float]:
 def test_closed_form_is_within_the_triangles_interval(degrees: float) -> None:
     """Both faces all round: the distance itself. One of them not: never more than the distance."""
     rng, seen = np.random.default_rng(5), 0
-    while seen < (300 if degrees == FULL_TURN else 100):
+    while seen < (120 if degrees == FULL_TURN else 60):
         place = cq.Location(V(*rng.uniform(-500, 500, 3)), V(*rng.normal(size=3)), float(rng.uniform(0, 360)))
         a, b = (clearance.body(turned(rng, by).moved(place), tolerance=0.02) for by in (FULL_TURN, degrees))
         for (i, j), low in lows(a, b).items():

@@ -43,7 +43,7 @@ def test_the_least_may_lie_between_the_ends_of_a_turn() -> None:
                               (250 * math.cos(0.1), 250 * math.sin(0.1))))  # fmt: skip
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_all_freedoms_at_once_hold_what_is_sampled(seed: int) -> None:
     random = np.random.default_rng(seed)
     p, q, about = random.uniform(-400, 400, (3, 3))

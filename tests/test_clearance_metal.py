@@ -44,13 +44,13 @@ def fouls(one: cq.Shape, other: cq.Shape) -> bool:
 
 @pytest.mark.parametrize("name", sorted(SHAPES))
 def test_a_point_told_to_be_in_metal_is(name: str) -> None:
-    """2000 points about each shape by the kernel's classifier and its distance to the skin. Of those a quarter
+    """800 points about each shape by the kernel's classifier and its distance to the skin. Of those a quarter
     deeper than asked for many are told: half where fillets run on through the metal, else nearly all."""
     shape = SHAPES[name]
     core = clearance.body(shape).core
     (metal,) = core.metals
     low, high = core.hulls[0].box
-    points = np.random.default_rng(7).uniform(low - 1, high + 1, (2000, 3))
+    points = np.random.default_rng(7).uniform(low - 1, high + 1, (800, 3))
     told = np.array([metal.holds_one(point[None]) for point in points])
     classifier, skin = BRepClass3d_SolidClassifier(shape.wrapped), cq.Compound.makeCompound(shape.Faces()).wrapped
     deep = []
@@ -105,7 +105,7 @@ def test_what_has_no_inside_of_its_own_is_left_to_the_triangles() -> None:
 
 def test_random_pairs_told_to_foul_do_and_most_that_do_are_told() -> None:
     states = []
-    for seed in range(90):
+    for seed in range(60):
         rng = np.random.default_rng(seed)
         one, other = stood(some_shape(rng), rng, 5), stood(some_shape(rng), rng, 32)
         state = clearance.gap(clearance.body(one), clearance.body(other)).state

@@ -87,14 +87,15 @@ _BALLS = {r: ball(r) for r in BALLS}
 
 
 @pytest.mark.parametrize("way", ["by_hulls", "by_faces"])
-def test_the_true_gap_of_500_pairs_is_always_within_the_interval(
+def test_the_true_gap_of_random_pairs_is_always_within_the_interval(
     way: str, request: pytest.FixtureRequest
 ) -> None:
-    """Known to a thousandth even two metres away; the kernel alone is off by as much as 2e-3 there."""
+    """Known to a thousandth even two metres away; the kernel alone is off by as much as 2e-3 there. Every body
+    with every ball three times a day, 500 pairs with --fuzz."""
     if way == "by_faces":
         request.getfixturevalue(way)
     missed = []
-    for seed in range(500):
+    for seed in range(500 if request.config.getoption("--fuzz") else 3 * 7 * len(BODIES)):
         one, other, true = placed(seed)
         found = clearance.gap(one, other)
         rounding = 1e-12 * float(np.abs(one.place.move).max() + np.abs(other.place.move).max())

@@ -45,7 +45,7 @@ def at_worst(engine: clearance.Body, moves: clearance.Moves, pair: clearance.Swe
     return engine.placed(moves.place(np.array([*np.radians(pair.worst.angles), *pair.worst.travel])))
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", range(3))
 def test_no_place_tried_is_nearer_than_proven_nor_than_the_worst_said(seed: int) -> None:
     engine, others, moves = bay(seed)
     rng = np.random.default_rng(seed + 100)

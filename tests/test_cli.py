@@ -402,6 +402,7 @@ def test_ctrl_c_while_options_are_read_stops_too(
         raise KeyboardInterrupt
 
     monkeypatch.setattr(app, "_options", lambda: pressed(True))
+    monkeypatch.setattr(app, "command", app.command.__wrapped__)
     assert run(capsys, "recipes") == (130, "", "stopped, nothing written\n")
 
 

@@ -39,7 +39,7 @@ def keys(schema: dict[str, Any], where: str = "") -> Iterator[tuple[str, dict[st
 @pytest.mark.parametrize("name", recipes())
 def test_the_facts_of_every_recipe_are_as_the_schema_says(name: str) -> None:
     found = recipe(name)
-    for hand in ("", "right"):
+    for hand in ("", "right") if name in ("stay", "tray") else ("",):
         said = json.loads(facts.text(record(made(found, found.Params(), hand=hand))))
         allowed = {**SCHEMA, "required": [key for key in SCHEMA["required"] if key not in WRITTEN]}
         assert list(problems(allowed, said)) == []

@@ -88,9 +88,9 @@ def test_a_pad_that_takes_weight_from_the_start_holds_it_up() -> None:
 
 
 def test_springs_from_where_they_are_welded_to_where_they_are_drawn_carry_the_weight() -> None:
-    """300 random bays: the force and the couple of every spring, stretched by `weld` and `turns`, add up to it."""
+    """100 random bays: the force and the couple of every spring, stretched by `weld` and `turns`, add up to it."""
     rng = random.Random(19)
-    for _ in range(300):
+    for _ in range(100):
         bay = random_bay(rng)
         try:
             found = set_height(bay.mass, bay.centre, bay.mounts)
@@ -112,9 +112,9 @@ def test_springs_from_where_they_are_welded_to_where_they_are_drawn_carry_the_we
 
 
 def test_scattered_bushes_that_are_welded_so_stand_inside_its_range() -> None:
-    """Fifty bays, springs drawn at random: the powertrain hung on them from where they are welded."""
+    """Twenty bays, springs drawn at random: the powertrain hung on them from where they are welded."""
     rng = random.Random(7)
-    for _ in range(50):
+    for _ in range(20):
         bay = random_bay(rng, scatter=True)
         early = [mount for mount in bay.mounts if not mount.late]
         try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -241,17 +241,18 @@ def edge_points(face: KernelFace) -> list[Floats]:
     ]
 
 
-def hosts(part: Part) -> Iterator[tuple[Piece, OnPlate | OnRound]]:
-    for piece in part.pieces:
-        for one in landed_on(piece, part):
-            yield piece, one
+@cache
+def hosts(name: str) -> tuple[tuple[Piece, OnPlate | OnRound], ...]:
+    """Every landing line of a part, with the piece it is on."""
+    part = parts()[name]
+    return tuple((piece, one) for piece in part.pieces for one in landed_on(piece, part))
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_landing_line_is_the_edge_of_the_solids_contact(name: str) -> None:
     """Both ways: no line off the contact, and no edge of the contact without a line."""
     part = parts()[name]
-    for piece, one in hosts(part):
+    for piece, one in hosts(name):
         other = part.piece(one.name)
         lines = in_part(piece, one)
         edges, on = ([edge for face in contact(piece, other) for edge in face[i]] for i in (0, 1))
@@ -304,7 +305,7 @@ def test_nothing_that_stands_on_a_plate_or_a_tube_is_without_its_line(name: str)
     """Every contact the kernel finds of a piece on a plate's face, and every end of a tube on another tube's side,
     has a line of that name; what meets only at an edge (a mitre, a cup in its plate) has none."""
     part = parts()[name]
-    known = {(piece.name, one.name) for piece, one in hosts(part)}
+    known = {(piece.name, one.name) for piece, one in hosts(name)}
     for host, guest in itertools.permutations(part.pieces, 2):
         if isinstance(host, Plate | Folded):
             if any(_on_a_wall(host, np.concatenate(edges)) for edges, _ in contact(host, guest)):
@@ -320,8 +321,7 @@ def test_nothing_that_stands_on_a_plate_or_a_tube_is_without_its_line(name: str)
 def test_the_foot_of_a_plate_cut_to_tubes_by_hand() -> None:
     """A foot of 60, whose plate is 6 thick. One that its tube passes over keeps it whole. A tube of 24 square to
     the plate, 34 aside and 2 below the foot, leaves it from 34 - root(12² - 2²) = 22.168 on."""
-    part = parts()["saddled"]
-    found = {one.name: one.region for _, one in hosts(part) if isinstance(one, OnPlate)}
+    found = {one.name: one.region for _, one in hosts("saddled") if isinstance(one, OnPlate)}
     assert set(found) == {"passed", "cut", "parted"}
     assert found["passed"].outer.bounds == pytest.approx((-100, 30, -40, 36), abs=1e-9)
     assert found["cut"].outer.bounds[2] == pytest.approx(34 - math.sqrt(12**2 - 2**2), abs=1e-9)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Container, Iterator
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -55,10 +56,38 @@ def modules() -> list[Path]:
     return sorted(p.relative_to(ROOT) for p in ROOT.rglob("*.py") if "_recipes" not in p.parts)
 
 
+class Import(NamedTuple):
+    module: str
+    """What stands between `from` and `import`; empty of a plain import."""
+    names: tuple[str, ...]
+    top: bool
+    """Whether it stands at the top level of its file."""
+    quiet: bool
+    """Whether it is for type checking only."""
+
+
+class Source(NamedTuple):
+    """What these tests ask of a module."""
+
+    imports: tuple[Import, ...]
+    breaches: tuple[str, ...]
+    """Where it prints, leaves the program or swallows every error."""
+
+
 @cache
-def source_tree(path: Path) -> ast.Module:
-    """A module of the package, read and parsed once for all these tests."""
-    return ast.parse((ROOT / path).read_text(encoding="utf-8"))
+def source(path: Path) -> Source:
+    """A module of the package, read, parsed and walked once for all these tests. Its tree is let go: those of all
+    modules are a million objects for the garbage collector to go through again and again."""
+    tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
+    nodes = list(ast.walk(tree))
+    quiet, top = type_checking_only(nodes), set(tree.body)
+    imports = []
+    for node in nodes:
+        if isinstance(node, ast.Import | ast.ImportFrom):
+            module = node.module or "" if isinstance(node, ast.ImportFrom) else ""
+            names = tuple(alias.name for alias in node.names)
+            imports.append(Import(module, names, node in top, node in quiet))
+    return Source(tuple(imports), tuple(breaches(path, nodes)))
 
 
 def faults_of_all(faults: Callable[[Path], Iterator[str]]) -> list[str]:
@@ -71,11 +100,11 @@ def room(path: Path) -> str:
     return path.parts[0].removesuffix(".py")
 
 
-def type_checking_only(tree: ast.Module) -> set[ast.AST]:
+def type_checking_only(nodes: list[ast.AST]) -> set[ast.AST]:
     """Nodes under `if TYPE_CHECKING:`; they import nothing at run time but must keep the order all the same."""
     return {
         node
-        for branch in ast.walk(tree)
+        for branch in nodes
         if isinstance(branch, ast.If) and isinstance(branch.test, ast.Name) and branch.test.id == "TYPE_CHECKING"
         for inner in branch.body
         for node in ast.walk(inner)
@@ -85,18 +114,12 @@ def type_checking_only(tree: ast.Module) -> set[ast.AST]:
 @cache
 def imported(path: Path) -> list[tuple[str, bool, bool]]:
     """(module, at the top level, for type checking only) of every import in a file."""
-    tree = source_tree(path)
-    quiet = type_checking_only(tree)
-    top = set(tree.body)
     found = []
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import):
-            found += [(alias.name, node in top, node in quiet) for alias in node.names]
-        elif isinstance(node, ast.ImportFrom) and node.module is not None:
-            names = [node.module]
-            if node.module == "brackets":
-                names = [f"brackets.{alias.name}" for alias in node.names]
-            found += [(name, node in top, node in quiet) for name in names]
+    for one in source(path).imports:
+        names = one.names if not one.module else (one.module,)
+        if one.module == "brackets":
+            names = tuple(f"brackets.{name}" for name in one.names)
+        found += [(name, one.top, one.quiet) for name in names]
     return found
 
 
@@ -187,11 +210,11 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
 
 def imported_modules(path: Path, paths: Container[str]) -> Iterator[tuple[str]]:
     """Every module of the package that a file imports, at its top, inside a function, or for types alone."""
-    for node in ast.walk(source_tree(path)):
-        if isinstance(node, ast.ImportFrom) and node.module is not None:
-            yield from ((name,) for alias in node.names if (name := f"{node.module}.{alias.name}") in paths)
-            if node.module in paths:
-                yield (node.module,)
+    for one in source(path).imports:
+        if one.module:
+            yield from ((name,) for inner in one.names if (name := f"{one.module}.{inner}") in paths)
+            if one.module in paths:
+                yield (one.module,)
 
 
 def cleans_up(handler: ast.ExceptHandler) -> bool:
@@ -200,10 +223,8 @@ def cleans_up(handler: ast.ExceptHandler) -> bool:
     return isinstance(last, ast.Raise) and last.exc is None
 
 
-def prints_or_exits(path: Path) -> Iterator[str]:
-    if path.parts[:2] == ("app", "cli") or room(path) == "__main__":
-        return
-    for node in ast.walk(source_tree(path)):
+def breaches(path: Path, nodes: list[ast.AST]) -> Iterator[str]:
+    for node in nodes:
         match node:
             case ast.Call(func=ast.Name(id="print" | "exit" | "quit" as said)):
                 yield f"{path}:{node.lineno} calls {said}"
@@ -213,6 +234,11 @@ def prints_or_exits(path: Path) -> Iterator[str]:
             caught = "everything" if node.type is None else ast.unparse(node.type)
             if caught in ("everything", "Exception", "BaseException"):
                 yield f"{path}:{node.lineno} catches {caught}"
+
+
+def prints_or_exits(path: Path) -> Iterator[str]:
+    if path.parts[:2] != ("app", "cli") and room(path) != "__main__":
+        yield from source(path).breaches
 
 
 def test_only_the_command_line_prints_or_exits() -> None:

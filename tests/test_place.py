@@ -6,6 +6,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -232,6 +233,7 @@ ROD_BAY = (
 """Rods that run across, round about a block that pitches, and a floor."""
 
 
+@cache
 def rod_grid() -> tuple[NDArray[np.float64], ...]:
     """Fore, up, pitch in radians, and the least spare: each gap is that of a point and a rectangle in the plane
     x, z."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import permutations
+from itertools import permutations, product
 
 from brackets.core.vectors import Vec
 from brackets.forming.card import FoldUp, Panel
@@ -27,11 +27,20 @@ def clashes(made: FoldUp) -> tuple[tuple[str, str, Vec], ...]:
     for one, other in permutations(made.panels, 2):
         pair = frozenset((one.name, other.name))
         beside = made.parents[one.number] == other.number or made.parents[other.number] == one.number
-        if pair not in found and not beside:
+        if pair not in found and not beside and _may_reach(one, other, made.card.t):
             there = next((p for p in _spots(one, made) if _in(other, made, p) and _has(one, made, p)), None)
             if there is not None:
                 found[pair] = (one.name, other.name, there)
     return tuple(found.values())
+
+
+def _may_reach(one: Panel, other: Panel, t: float) -> bool:
+    """Whether a box round one panel comes within the box round the other, in the other's frame."""
+    x0, y0, x1, y1 = one.outline.bounds
+    corners = [other.place.local(one.place.point(p)) for p in product((x0, x1), (y0, y1), (one.low, one.low + t))]
+    a0, b0, a1, b1 = other.outline.bounds
+    ends = zip(zip(*corners, strict=True), ((a0, a1), (b0, b1), (other.low, other.low + t)), strict=True)
+    return all(low < max(along) and min(along) < high for along, (low, high) in ends)
 
 
 def _spots(panel: Panel, made: FoldUp) -> Iterator[Vec]:

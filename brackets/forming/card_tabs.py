@@ -114,8 +114,10 @@ def with_tabs(made: FoldUp) -> tuple[FoldUp, tuple[Tab, ...], tuple[NoTab, ...]]
         fitting = sorted(
             (one for one in tries if one[2] - one[1] >= SHORTEST), key=lambda one: (-one[0], one[1] - one[2])
         )
-        for glued, low, high, meeting in fitting:
-            longer = _put(made, meeting, glued, low, high)
+        # a run may begin beside a fold whose card the tab's corner would lie on: then a step shorter at either end
+        shorter = [(glued, low + STEP, high - STEP, meeting) for glued, low, high, meeting in fitting]
+        for glued, low, high, meeting in (*fitting, *shorter):
+            longer = _put(made, meeting, glued, low, high) if high - low >= SHORTEST else None
             if longer is not None:
                 made, tab = longer
                 tabs.append(tab)
@@ -185,13 +187,13 @@ def _under(made: FoldUp, onto: Panel, start: Vec, way: Vec) -> tuple[float, floa
     since: float | None = None
     far = 0.0
     x0, y0, x1, y1 = onto.outline.bounds
+    rims = [segment for hole in made.region.holes for segment in hole.segments]
     while far <= MEETS + GLUED[0]:
         x, y, _ = onto.place.local(add(start, scale(way, far)))
         p = onto.flat.point((x, y, 0.0))[:2]
         there = x0 < x < x1 and y0 < y < y1 and distance(onto.outline, (x, y)) > OFF_EDGES
         there = there and made.region.distance(p) > OFF_EDGES
-        if there and made.region.holes:
-            rims = [segment for hole in made.region.holes for segment in hole.segments]
+        if there and rims:
             there = nearest_edge(rims, p)[0] > OFF_HOLES
         if there and since is None:
             since = far

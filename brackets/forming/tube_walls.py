@@ -243,7 +243,8 @@ def common(one: Tube | BentTube, other: Tube | BentTube) -> float | None:
     return found if found > DEPTH else None
 
 
-def rim(tube: Tube | BentTube, which: Which, cut: TubeEnd, step: float = 5.0) -> list[Vec]:
+@lru_cache(maxsize=64)
+def rim(tube: Tube | BentTube, which: Which, cut: TubeEnd, step: float = 5.0) -> tuple[Vec, ...]:
     """Points of the outer line of an end, every `step` degrees where it lies on `cut`, in the layout's frame."""
     frame, far = frames(tube)[0 if which == "start" else -1]
     found = []
@@ -255,7 +256,7 @@ def rim(tube: Tube | BentTube, which: Which, cut: TubeEnd, step: float = 5.0) ->
         z = back if which == "start" else far - back
         a = math.radians(theta)
         found.append(frame.point((tube.od / 2 * math.cos(a), tube.od / 2 * math.sin(a), z)))
-    return found
+    return tuple(found)
 
 
 @lru_cache(maxsize=64)
@@ -273,6 +274,7 @@ def wall_gap(one: Tube | BentTube, other: Tube | BentTube) -> float:
     return gap
 
 
+@lru_cache(maxsize=64)
 def rim_gap(tube: Tube | BentTube, which: Which, cut: TubeEnd, other: Tube | BentTube) -> float:
     """Least distance, mm, from the line of an end that lies on `cut` to another tube, as `wall_gap` has it."""
     import numpy as np

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -66,7 +66,11 @@ class WeldedEdge:
 
 def welded_edge(part: Part, weld: Weld) -> WeldedEdge:
     """A weld of a part as lines of throat. Raises InputError where its piece has no such edge."""
-    piece, onto = part.piece(weld.piece), _onto(part, weld.onto)
+    return _between(part.piece(weld.piece), _onto(part, weld.onto), weld)
+
+
+@lru_cache(maxsize=256)
+def _between(piece: Piece, onto: Piece | Seat, weld: Weld) -> WeldedEdge:
     flats = () if isinstance(onto, Seat) else tuple(flat_faces(onto))
     throat = throat_of(weld.leg)
     lines, angles, left_out, lies = [], [], 0.0, False

@@ -82,7 +82,7 @@ class TrayFollows(CupFollows):
     def sizes(self) -> tuple[str, ...]:
         return self.threads or (self.bolt,) * len(self.bosses)
 
-    @property
+    @cached_property
     def landing_od(self) -> float:
         return od_wall(self.tube)[0]
 
@@ -99,7 +99,7 @@ class TrayFollows(CupFollows):
         """The centre of a bush in the tray's frame."""
         return self.face.place.local(self.bush_left if side == "left" else self.bush_right)
 
-    @property
+    @cached_property
     def back(self) -> float:
         """What a bend takes of an outside length, mm."""
         return setback(90.0, self.inside_radius, self.t)
@@ -113,7 +113,7 @@ class TrayFollows(CupFollows):
         """What reliefs and rounded corners take of an end lip at either end, mm."""
         return max(self.relief_d / 2, self.corner)
 
-    @property
+    @cached_property
     def middle(self) -> float:
         """y of the tray's middle: that of the bosses."""
         ys = [y for _, y in self.face.points]
@@ -153,13 +153,13 @@ class TrayFollows(CupFollows):
             taken.append((od + cup_od * math.sin(off)) / max(math.cos(off), math.sin(math.radians(STEEP))))
         return math.ceil(max(taken))
 
-    @property
+    @cached_property
     def outside(self) -> tuple[tuple[str, float, float], tuple[str, float, float]]:
         """Name and figure of the two outside sizes, and what the bends take of each."""
         long, wide = self.length or self.length_for_tubes, self.width or self.width_for_bosses
         return ("length", long, 2 * self.back), ("width", wide, self.sides * self.back)
 
-    @property
+    @cached_property
     def floor(self) -> tuple[float, float]:
         """The flat between the bends, along and across, mm."""
         (_, long, ends), (_, wide, sides) = self.outside
@@ -180,7 +180,9 @@ class TrayFollows(CupFollows):
         for _ in range(SETTLED):
             y = held(bush[1], low, high, half[0] + self.leg)
             z = held(bush[2], *self.flat(height), half[1] + self.leg)
-            half = landing(sub(bush, (x, y, z)), self.landing_od)
+            before, half = half, landing(sub(bush, (x, y, z)), self.landing_od)
+            if half == before:
+                break
         return x, y, z
 
     def lip_need(self, side: Side) -> float:
@@ -188,7 +190,9 @@ class TrayFollows(CupFollows):
         half = self.landing_od / 2
         for _ in range(SETTLED):
             way = sub(self.bush(side), self.foot(side, self.back + 2 * (half + self.leg)))
-            half = landing(way, self.landing_od)[1]
+            before, half = half, landing(way, self.landing_od)[1]
+            if half == before:
+                break
         return self.back + 2 * (half + self.leg)
 
     @cached_property

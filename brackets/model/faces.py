@@ -7,9 +7,9 @@ arcs within 1e-4 mm of the oval. The face of a custom piece is not known here.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache, partial
+from functools import lru_cache
 
 from brackets.core.place import HERE, Place
 from brackets.core.vectors import Vec, add, cross, dot, length, scale, sub, unit
@@ -119,24 +119,21 @@ def _in_own_frame(piece: Piece) -> Iterator[FlatFace]:
 
 
 def _of_wall(wall: Wall, t: float, place: Place, bends: tuple[tuple[Point, Point], ...]) -> Iterator[FlatFace]:
-    metal_at = cache(partial(metal, wall))
     for z, up in ((0.0, -1.0), (t, 1.0)):
         # x stays as it is seen from above, so that the lower face is mirrored into its own frame
         on = Place((0.0, 0.0, z), (0.0, 0.0, up), (0.0, 1.0, 0.0))
-        for region in metal_at(z):
+        for region in metal(wall, z):
             flipped = region if up > 0 else _mirrored(region)
             yield FlatFace(place @ on, flipped)
     for region in metal(replace(wall, seats=()), 0.0):
         for edge in region.edges:
             if isinstance(edge, Line) and not any(_on(edge, line) for line in bends):
-                for left in _of_edge(wall, edge, t, metal_at):
+                for left in _of_edge(wall, edge, t):
                     yield FlatFace(place @ _edge_place(edge), left)
 
 
-def _of_edge(
-    wall: Wall, edge: Line, t: float, metal_at: Callable[[float], tuple[Region, ...]]
-) -> Iterator[Region]:
-    """What tubes leave of a straight edge, in the edge's own frame; metal_at: `metal` of the wall."""
+def _of_edge(wall: Wall, edge: Line, t: float) -> Iterator[Region]:
+    """What tubes leave of a straight edge, in the edge's own frame."""
     left: tuple[Region, ...] = (Region(_box(edge.length, t)),)
     for seat in wall.seats:
         taken = _through_edge(seat, edge, t)
@@ -145,7 +142,7 @@ def _of_edge(
     for region in left:
         along, z = region.outer.segments[0].point(0.5)
         p = edge.point(along / edge.length)
-        if not wall.seats or any(kept.distance(p) > -LEVEL for kept in metal_at(z)):
+        if not wall.seats or any(kept.distance(p) > -LEVEL for kept in metal(wall, z)):
             yield region
 
 
@@ -173,6 +170,7 @@ def _through_edge(seat: TubeSeat, edge: Line, t: float) -> Outline | None:
     return _outline(oval)
 
 
+@lru_cache(maxsize=256)
 def metal(wall: Wall, z: float) -> tuple[Region, ...]:
     """What there is of a wall at height `z`: its outline less its openings and what tubes take of it."""
     left: tuple[Region, ...] = (Region(wall.outline),)

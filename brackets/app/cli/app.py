@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from functools import cache
 from importlib import import_module
 from pathlib import Path
 from typing import Annotated, Any
@@ -107,6 +108,12 @@ def build() -> typer.Typer:
     return app
 
 
+@cache
+def command() -> Any:
+    """The same as it is run, built once a process."""
+    return typer.main.get_command(build())
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs a command line, prints, and returns the status."""
     _open_closed()
@@ -114,10 +121,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
-    command = typer.main.get_command(build())
     arguments = list(sys.argv[1:] if argv is None else argv) or ["--help"]
     try:
-        ended = command.main(arguments, prog_name="brackets", standalone_mode=False)
+        ended = command().main(arguments, prog_name="brackets", standalone_mode=False)
         sys.stdout.flush()
     except USAGE as error:
         return told(error)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from brackets.bay.hung.block import ALONG as RUN
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from brackets.model.moments import Mass
 
 
+@lru_cache(maxsize=64)
 def turn(roll: float, pitch: float, yaw: float) -> Place:
     """The turn by roll, then pitch, then yaw, degrees."""
     r, p, y = (math.radians(a) for a in (roll, pitch, yaw))

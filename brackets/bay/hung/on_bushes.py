@@ -52,7 +52,8 @@ class OnBushes:
 def on_bushes(bay: Bay, measured: Mapping[str, Mapping[str, Known]] | None = None) -> OnBushes:
     """A bay's powertrain, mounts and drive as the mechanics take them.
 
-    bay: as read; measured: by the name of a bush, what was measured of it by direction, which wins over its row.
+    bay: as read; measured: by the name of a bush, what was measured of it by direction, which wins over its row;
+    where nothing was, it is worked out once a bay.
     Raises InputError, with everything that is wrong, where there are no lumps, no mounts, or a bush whose stiffness
     nothing says.
 
@@ -71,6 +72,14 @@ def on_bushes(bay: Bay, measured: Mapping[str, Mapping[str, Known]] | None = Non
     >>> found.mass.kg, found.springs["left"].radial.value, found.notes[0]
     (80.0, 310.0, 'no torque is typed: no drive reaction')
     """
+    return bay.once(_as_typed) if measured is None else _on_bushes(bay, measured)
+
+
+def _as_typed(bay: Bay) -> OnBushes:
+    return _on_bushes(bay, {})
+
+
+def _on_bushes(bay: Bay, measured: Mapping[str, Mapping[str, Known]]) -> OnBushes:
     mass, wrong = mass_of(bay), []
     if mass is None:
         wrong.append(InputError("lump = none, must be one or more: what the powertrain weighs"))
@@ -80,7 +89,7 @@ def on_bushes(bay: Bay, measured: Mapping[str, Mapping[str, Known]] | None = Non
     for name in dict.fromkeys(row.bush for row in bay.mounts):
         row = next(row for row in bay.mounts if row.bush == name)
         try:
-            by_bush[name] = springs_of_row(bay.bush_of(row), (measured or {}).get(name))
+            by_bush[name] = springs_of_row(bay.bush_of(row), measured.get(name))
         except InputError as error:
             wrong.append(error)
     if wrong or mass is None:

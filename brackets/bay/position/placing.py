@@ -26,7 +26,7 @@ from brackets.clearance.overlaps import overlap, pull
 from brackets.clearance.places import Array, moved
 from brackets.core.errors import BadFile, InputError
 from brackets.core.place import Place
-from brackets.core.vectors import Vec
+from brackets.core.vectors import Vec, cross, scale
 
 SHIFTS = 3
 """How many of them are shifts, mm; the rest are turns, degrees."""
@@ -161,11 +161,11 @@ def place_at(powertrain: Powertrain, at: Array) -> Place:
 def motion(powertrain: Powertrain, at: Array, point: Array) -> Array:
     """(3, 6) float: how a point of the powertrain that stands at `point` (3,) mm, with the powertrain at `at`,
     moves per mm of each shift and per degree of each turn."""
-    arm = point - np.asarray(powertrain.crank_at) - at[:SHIFTS]
+    x, y, z = (float(v) for v in point - np.asarray(powertrain.crank_at) - at[:SHIFTS])
     axes = (turn(0.0, float(at[4]), float(at[5])).direction((1.0, 0.0, 0.0)),
             turn(0.0, 0.0, float(at[5])).direction((0.0, 1.0, 0.0)),
             (0.0, 0.0, 1.0))  # fmt: skip
-    turned = [math.radians(1.0) * np.cross(np.asarray(axis), arm) for axis in axes]
+    turned = [scale(cross(axis, (x, y, z)), math.radians(1.0)) for axis in axes]
     return np.column_stack((np.eye(3), *turned))
 
 
