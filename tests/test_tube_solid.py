@@ -62,7 +62,7 @@ def check(tube: Tube) -> None:
     assert off_the_curve(tube, solid) <= CURVE, tube
 
 
-@pytest.mark.parametrize("n", range(8))
+@pytest.mark.parametrize("n", range(15))
 def test_random_saddles_follow_curve_and_closed_form(n: int, rng: Callable[[int], random.Random]) -> None:
     check(saddle(rng(n)))
 
