@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, get_args
 from xml.etree import ElementTree
@@ -16,7 +16,7 @@ import pytest
 import trimesh
 from pypdf import PdfReader
 
-from brackets.app.cli.app import main
+from brackets.app.cli.app import command, main
 from brackets.bay.file import read
 from brackets.bay.fitting import fit
 from brackets.output import bay_files, facts, formats
@@ -41,13 +41,15 @@ NOTES = {
 
 
 @pytest.fixture
-def made_up(monkeypatch: pytest.MonkeyPatch) -> tuple[Format, ...]:
+def made_up(monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[Format, ...]]:
     extra = tuple(
         Format(name=f"MADE UP {suffix}", suffix=suffix, of=of, stem=stem, holds=f"a note of the {of}", write=_note)
         for of, (suffix, stem, _) in NOTES.items()
     )
     monkeypatch.setattr(formats, "FORMATS", (*extra, *FORMATS))
-    return extra
+    command.cache_clear()  # its help has the formats there are
+    yield extra
+    command.cache_clear()
 
 
 def notes(folder: Path) -> dict[str, str]:
