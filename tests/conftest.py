@@ -8,7 +8,7 @@ import os
 import random
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -161,14 +161,18 @@ def pytest_configure(config: pytest.Config) -> None:
     )
     settings.load_profile("suite")
     config.option.loadscopereorder = False  # pytest-xdist would hand out the files with the most tests first
-    gc.disable()
 
 
-def pytest_collection_finish() -> None:
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
     """Nobody looks for dead cycles while 800,000 values are made that stay, nor among them afterwards: that was a
     tenth of the suite's time."""
-    gc.freeze()
-    gc.enable()
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
