@@ -107,13 +107,18 @@ def found_volume(solid: Solid, wanted: float) -> float:
     props = GProp_GProps(gp_Pnt(0.0, 0.0, 0.0))
     BRepGProp.VolumeProperties_s(solid.wrapped, props, False, False, False)
     plain = float(props.Mass())
-    return plain if abs(plain - wanted) <= AGREE * abs(wanted) else float(properties(solid).Mass())
+    return plain if agrees(plain, wanted) else float(properties(solid).Mass())
+
+
+def agrees(found: float, wanted: float) -> bool:
+    """Whether a volume is the closed form's to AGREE."""
+    return abs(found - wanted) <= AGREE * abs(wanted)
 
 
 def agreed(solid: Solid, volume: float, *, piece: str, operation: str, size: str) -> Solid:
     """The solid, once its volume is the closed form's to AGREE. Raises KernelFailed where it is not."""
     found = found_volume(solid, volume)
-    if not abs(found - volume) <= AGREE * abs(volume):
+    if not agrees(found, volume):
         raise KernelFailed(
             piece, operation, size, f"the solid has {found:.9g} mm3, the closed form {volume:.9g} mm3"
         )

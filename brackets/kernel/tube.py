@@ -12,7 +12,7 @@ from brackets.core.errors import KernelFailed
 from brackets.core.place import Place, turned
 from brackets.core.vectors import Vec, add, cross, scale, unit
 from brackets.kernel.cope_edges import exact
-from brackets.kernel.measure import AGREE, agreed, found_volume, location, one_solid, only_solid
+from brackets.kernel.measure import agreed, agrees, found_volume, location, one_solid, only_solid
 from brackets.model.bent_tube import check_bent, corner_angles, straights
 from brackets.model.cope import ENDS, extent
 from brackets.model.mass_of_tube import tube_moments
@@ -43,10 +43,10 @@ def make(tube: Tube) -> cq.Solid:
     for seam in SEAMS:
         try:
             solid = _with_seam(tube, seam)
-            off = abs(found_volume(solid, wanted) - wanted)
-            if off <= AGREE * wanted:
+            found = found_volume(solid, wanted)
+            if agrees(found, wanted):
                 return one_solid(solid, piece=tube.name, operation="tube", size="whole piece")
-            tried.append((off, solid))
+            tried.append((abs(found - wanted), solid))
         except KernelFailed:
             if not tried and seam == SEAMS[-1]:
                 raise
