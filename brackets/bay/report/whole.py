@@ -82,12 +82,13 @@ def _of_bolt(one: BoltFound, mounts: dict[str, Mount], grade: str | None) -> Ite
         pass
     elif one.used is None:
         yield "bolt", f"{size}, cut one", 1, where, "no stock length fits"
-    elif isinstance(of, MountBolt | EndBolt):
-        yield "bolt", f"{one.row.of_length(one.used.length)} {mounts[of.mount].bolt_class}", 1, where, ""
-    elif grade is not None:
-        yield "bolt", f"{one.row.of_length(one.used.length)} {grade}", 1, where, ""
     else:
-        yield "bolt", one.row.of_length(one.used.length), 1, where, "class not typed"
+        bolt_class = mounts[of.mount].bolt_class if isinstance(of, MountBolt | EndBolt) else grade
+        bought = one.row.of_length(one.used.length)
+        if bolt_class is None:
+            yield "bolt", bought, 1, where, "class not typed"
+        else:
+            yield "bolt", f"{bought} {bolt_class}", 1, where, ""
     nut = _nut(of)
     if nut is not None:
         yield "nut", f"{size} {nut}", 1, where, ""
