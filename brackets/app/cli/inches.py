@@ -170,8 +170,7 @@ class Lengths:
         """A figure to the nearest: in mm by the format `form`."""
         if self.inch:
             return f"{round(mm / float(INCH), PLACES) + 0.0:.{PLACES}f}"
-        told = f"{mm:{form}}"
-        return told.removeprefix("-") if float(told) == 0 else told
+        return f"{mm:z{form}}"
 
     def both(self, mm: float, form: str = "g") -> str:
         """A figure in a sentence, with its unit: "0.591 in (15.0 mm)"."""
