@@ -116,8 +116,8 @@ def with_tabs(made: FoldUp) -> tuple[FoldUp, tuple[Tab, ...], tuple[NoTab, ...]]
         )
         # a run may begin beside a fold whose card the tab's corner would lie on: then a step shorter at either end
         shorter = [(glued, low + STEP, high - STEP, meeting) for glued, low, high, meeting in fitting]
-        for glued, low, high, meeting in (*fitting, *shorter):
-            longer = _put(made, meeting, glued, low, high) if high - low >= SHORTEST else None
+        for glued, low, high, meeting in (*fitting, *(one for one in shorter if one[2] - one[1] >= SHORTEST)):
+            longer = _put(made, meeting, glued, low, high)
             if longer is not None:
                 made, tab = longer
                 tabs.append(tab)
