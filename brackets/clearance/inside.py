@@ -16,6 +16,7 @@ from OCP.TopAbs import TopAbs_IN
 
 from brackets.clearance.bodies import Body
 from brackets.clearance.cores import Core
+from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import IDENTITY, Array, Ints
 from brackets.clearance.scan import solid_angles, winding
 from brackets.clearance.triangles import Tree, between
@@ -36,14 +37,18 @@ def behind(core: Core, spots: Array) -> NDArray[np.bool_]:
 
 
 def _behind(core: Core, spot: Array) -> bool:
-    speck = spot + SPECK * np.array(((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
-    near = between(core.tree, Tree(speck, ONE), IDENTITY)
+    near = between(core.tree, _speck(spot), IDENTITY)
     corners, triples = core.mesh.corners, core.mesh.triples
     three = triples[near.on_a]
     shares = np.linalg.lstsq(np.vstack((corners[three].T, np.ones(3))), np.r_[near.p, 1.0], rcond=None)[0]
     on = three[shares > SAME * max(1.0, float(np.abs(shares).max()))]
     meet = triples[np.all([(triples == corner).any(axis=1) for corner in on], axis=0)]
     return bool((spot - near.p) @ _normal(corners, meet, on) < 0)
+
+
+def _speck(spot: Array) -> Tree:
+    """A triangle in place of a point (3,): no point of it is further than SPECK."""
+    return Tree(spot + SPECK * np.array(((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))), ONE)
 
 
 def _normal(corners: Array, triples: Ints, on: Ints) -> Array:
@@ -73,17 +78,23 @@ Stand = Literal["out", "in", "not told"]
 def holds(outer: Body, spot: Array, *, clear: bool = False) -> bool:
     """True when a point (3,), bay axes, is in the material of a closed body.
 
-    `clear`: the point is known to be further from the triangles than their error, so that the triangles decide; the
+    Further from the triangles than their error, which is `clear` where that is known, the triangles decide; the
     kernel's classifier takes a hundred times as long.
     """
     own = outer.place.inverse.points(spot.reshape(1, 3))[0]
-    if outer.core.solids and not clear:
+    if outer.core.solids and not (clear or _off_skin(outer.core, own)):
         for classifier in outer.core.classifiers:
             classifier.Perform(gp_Pnt(*(float(v) for v in own)), ON_SKIN)
             if classifier.State() == TopAbs_IN:
                 return True
         return False
     return abs(ray_winding_number(outer.core, own)) >= 1
+
+
+def _off_skin(core: Core, own: Array) -> bool:
+    """Whether a point (3,) in a body's own axes is further from its triangles than their error."""
+    near = between(core.tree, _speck(own), IDENTITY)
+    return near.distance > core.mesh.bound + SPECK + ROUNDING
 
 
 def ray_winding_number(core: Core, spot: Array) -> int:

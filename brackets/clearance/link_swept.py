@@ -45,7 +45,8 @@ class LinkPair(MovingPair):
         stands = self.a.placed(self.moves.place(rest))
         self._look(rest)
         if self.high > self.slack and (
-            contained_point(stands, self.b) is not None or contained_point(self.b, stands) is not None
+            contained_point(stands, self.b, clear=True) is not None
+            or contained_point(self.b, stands, clear=True) is not None
         ):
             self.high = 0.0
         if self.high <= 0:

@@ -127,7 +127,8 @@ class MovingPair:
         stands = self.a.placed(self.moves.place(at))
         self._look(at)
         if self.high > self.slack and (
-            contained_point(stands, self.b) is not None or contained_point(self.b, stands) is not None
+            contained_point(stands, self.b, clear=True) is not None
+            or contained_point(self.b, stands, clear=True) is not None
         ):
             self.high = 0.0
         return at
