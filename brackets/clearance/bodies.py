@@ -94,15 +94,17 @@ class Body:
         return np.asarray(corners[np.concatenate((corners.argmin(axis=0), corners.argmax(axis=0)))])
 
 
-def finer(of: Body) -> Body:
-    """The same body with triangles ten times as fine; the body itself where it is a scan or the triangles would be
-    too many."""
-    if of.core.shape is None or of.core.tolerance <= TOLERANCE[0] or of.bound <= tri.FLAT:
+def finer(of: Body, faces: Sequence[int] | None = None) -> Body:
+    """The same body, or those faces of it alone, with triangles ten times as fine; the body itself where it is a
+    scan or the triangles would be too many."""
+    core = of.core
+    if core.shape is None or core.tolerance <= TOLERANCE[0] or of.bound <= tri.FLAT:
         return of
-    if of.core.triangle_count_at(10) > FINER_MOST:
+    if core.triangle_count_at(10, faces) > FINER_MOST:
         return of
-    fine = _core_of(of.core.shape, max(TOLERANCE[0], of.core.tolerance / 10), of.name)
-    return Body(fine, of.place, of.name, of.doubts)
+    fine = max(TOLERANCE[0], core.tolerance / 10)
+    found = _core_of(core.shape, fine, of.name) if faces is None else core.of_faces(faces, fine)
+    return Body(found, of.place, of.name, of.doubts)
 
 
 def skins(a: Body, b: Body) -> Nearest:

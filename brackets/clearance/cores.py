@@ -5,18 +5,19 @@ mm, in the axes of the shape it was made from; shared by every placement of the 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 from manifold3d import Error, Manifold, Mesh64
 from OCP.Bnd import Bnd_Box
-from OCP.BRep import BRep_Tool
+from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.TopAbs import TopAbs_SOLID, TopAbs_VERTEX
 from OCP.TopExp import TopExp, TopExp_Explorer
-from OCP.TopoDS import TopoDS, TopoDS_Face, TopoDS_Shape, TopoDS_Solid
+from OCP.TopoDS import TopoDS, TopoDS_Compound, TopoDS_Face, TopoDS_Shape, TopoDS_Solid
 from OCP.TopTools import TopTools_IndexedMapOfShape
 from scipy.spatial import ConvexHull, QhullError
 
@@ -49,6 +50,7 @@ class Core:
         name: str,
         order: Scan | None = None,
         scanned: str | None = None,
+        content: str | None = None,
     ) -> None:
         self.shape, self.tolerance, self._scan, self._name = shape, tolerance, scan, name
         self.closed = closed  # without it, what is inside is told by the winding number, or not at all
@@ -58,6 +60,7 @@ class Core:
         self._trees: dict[int, Tree] = {}
         self._parts: dict[int, exact.Parts] = {}
         self._skins: dict[int, Skin] = {}
+        self._made_of = content
 
     def identity(self) -> str:
         """What it is, whatever has been worked out of it."""
@@ -65,6 +68,8 @@ class Core:
 
     @cached_property
     def _content(self) -> str:
+        if self._made_of is not None:
+            return self._made_of
         if self.shape is not None:
             return identity("solid", content_of(self.shape), self.tolerance)
         mesh, order = self.mesh, self._order
@@ -234,10 +239,19 @@ class Core:
             return None
         return found if found.volume() > 0 else None
 
-    def triangle_count_at(self, times: float) -> float:
-        """Estimated number of triangles at a tolerance `times` finer."""
-        counts = np.diff(self.mesh.starts)
-        return float((counts * np.where(self._bends_one_way, np.sqrt(times), times)).sum())
+    def of_faces(self, faces: Sequence[int], tolerance: float) -> Core:
+        """Some faces of the solid by themselves, with triangles within `tolerance` mm."""
+        chosen, builder = TopoDS_Compound(), BRep_Builder()
+        builder.MakeCompound(chosen)
+        for face in faces:
+            builder.Add(chosen, self.faces[face])
+        content = identity("faces", self, list(faces), tolerance)
+        return Core(chosen, None, tolerance=tolerance, closed=False, name=self._name, content=content)
+
+    def triangle_count_at(self, times: float, faces: Sequence[int] | None = None) -> float:
+        """Estimated number of triangles of the body, or of some of its faces, at a tolerance `times` finer."""
+        counts = np.diff(self.mesh.starts) * np.where(self._bends_one_way, np.sqrt(times), times)
+        return float(counts.sum() if faces is None else counts[list(faces)].sum())
 
     @cached_property
     def _bends_one_way(self) -> Bools:

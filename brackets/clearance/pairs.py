@@ -117,7 +117,7 @@ def candidate_pairs(a: Core, b: Core, across: Transform, near: Nearest, way: Arr
         some = slice(first, first + step)
         slack = ma.bounds[some, None] + mb.bounds[None, :] + ROUNDING
         behind = begins[None, :] - ends[some, None]
-        found_reach = np.maximum(_box_gaps(a_low[some], a_high[some], b_low, b_high), behind) - slack
+        found_reach = np.maximum(box_gaps(a_low[some], a_high[some], b_low, b_high), behind) - slack
         near_rows, near_columns = np.nonzero(found_reach <= upper)
         rows.append(near_rows + first)
         columns.append(near_columns)
@@ -148,7 +148,7 @@ def _along(ma: Triangles, mb: Triangles, across: Transform, way: Array) -> tuple
     return ends[:, 0], starts[:, 0]
 
 
-def _box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array:
+def box_gaps(a_low: Array, a_high: Array, b_low: Array, b_high: Array) -> Array:
     """(f, g) float: distances between the boxes of the faces of a and those of b."""
     total = np.zeros((len(a_low), len(b_low)))
     for axis in range(3):
@@ -250,5 +250,5 @@ def _with_scan(
 def _near_box(triangles: Array, points: Array, reach: float) -> list[int]:
     """Numbers of the triangles (n, 3, 3) whose boxes are no further than `reach` mm from that of points (m, 3)."""
     low, high = points.min(axis=0)[None], points.max(axis=0)[None]
-    apart = _box_gaps(triangles.min(axis=1), triangles.max(axis=1), low, high)[:, 0]
+    apart = box_gaps(triangles.min(axis=1), triangles.max(axis=1), low, high)[:, 0]
     return [int(number) for number in np.flatnonzero(apart <= reach + ROUNDING)]

@@ -33,7 +33,7 @@ def least_gap(
         low, _, pair, number, start, end = heapq.heappop(queue)
         doubt = 2 * (pair.slack + (0.0 if best is None else best.slack)) + within / 10
         told_apart = low >= high - within / 2
-        if told_apart or (low >= high - doubt and not _refined(pair, best)):
+        if told_apart or (low >= high - doubt and not _refined(pair, best, drive, high)):
             least = min(least, low)
             continue
         leg, begin, middle = drive[number], begins[number], (start + end) / 2
@@ -56,9 +56,9 @@ def least_gap(
     return min(least, min((q[0] for q in queue), default=high)), high, best, False
 
 
-def _refined(pair: PathPair, best: PathPair | None) -> bool:
+def _refined(pair: PathPair, best: PathPair | None, drive: Sequence[Leg], high: float) -> bool:
     """Finer triangles for a pair whose interval overlaps that of the least gap, and for the pair with the least
-    gap."""
-    ours = pair.refine()
-    theirs = best is not None and best is not pair and best.refine()
+    gap; `high` mm: no more than that is asked."""
+    ours = pair.refine_near(drive, high)
+    theirs = best is not None and best is not pair and best.refine_near(drive, high)
     return ours or theirs

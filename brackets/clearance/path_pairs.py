@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
 
 from brackets.clearance.bodies import Body, finer
 from brackets.clearance.legs import Leg, StraightLeg
+from brackets.clearance.near_faces import finer_near
 from brackets.clearance.pairs import ROUNDING
 from brackets.clearance.places import Array, Transform
 from brackets.clearance.sums import swept_distance
@@ -59,8 +61,15 @@ class PathPair:
 
     def refine(self) -> bool:
         """Use finer triangles for both, where there are any; whether there were."""
-        moving, b = self.moving.finer, finer(self.b)
-        changed = moving is not self.moving or b is not self.b
+        return self._use(self.moving.finer, finer(self.b))
+
+    def refine_near(self, drive: Sequence[Leg], within: float) -> bool:
+        """The same for distances up to `within` mm on the way alone: the faces that they are of are enough."""
+        a, b = finer_near(self.a, self.b, drive, within)
+        return self._use(self.moving.finer if a is None else MovingBody(a), finer(self.b) if b is None else b)
+
+    def _use(self, moving: MovingBody, b: Body) -> bool:
+        changed = moving.body is not self.a or b is not self.b
         self.moving, self.b = moving, b
         if changed:
             self._swept.clear()

@@ -16,6 +16,7 @@ from brackets.clearance.cores import Core
 from brackets.clearance.places import Array, Ints, Transform
 from brackets.clearance.triangles import Nearest, Tree, between
 from brackets.core.kept import keeps
+from brackets.core.recent import Recent
 
 MOST = 20_000  # triangles of the lighter of two bodies, as many as a finer one has; past that the leg is searched
 
@@ -38,8 +39,16 @@ class SweptVolume:
         return float(np.clip(parts @ self.share[three], 0.0, 1.0))
 
 
+SWEPT = 24  # swept volumes that are remembered, of some 5 MB at most: what stands is swept anew for each part
+_SWEPT: Recent[tuple[str, bytes], SweptVolume] = Recent(SWEPT)
+
+
 def swept_volume(core: Core, by: Array) -> SweptVolume:
     """Volume swept by the triangles of a body along a move (3,) mm, in its own axes."""
+    return _SWEPT.made((core.identity(), by.tobytes()), lambda: _swept_volume(core, by))
+
+
+def _swept_volume(core: Core, by: Array) -> SweptVolume:
     t, n = core.mesh.triples, len(core.mesh.corners)
     sides = np.unique(np.sort(np.vstack((t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]])), axis=1), axis=0)
     i, j = sides.T

@@ -147,7 +147,7 @@ class Triangles:
     proven: Bools
     cuts: tuple[tuple[TopoDS_Face, Patch], ...] = ()
 
-    @property
+    @cached_property
     def bound(self) -> float:
         return float(self.bounds.max())
 
