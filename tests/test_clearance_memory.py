@@ -14,6 +14,7 @@ from brackets.clearance import Body, body, gap
 from brackets.clearance import triangles as tri
 from brackets.clearance.gap_rows import BoxGaps
 from brackets.clearance.places import transform
+from brackets.clearance.sums import swept_volume
 
 MB = 2**20
 
@@ -91,3 +92,13 @@ def test_only_what_may_be_the_nearest_gets_a_tree(monkeypatch: pytest.MonkeyPatc
     a, b = ball(4), ball(4, at=(0, 0, 400))
     assert tri.between(a.core.tree, b.core.tree, b.place).distance == pytest.approx(200, abs=1e-9)
     assert len(a.core.tree._made) + len(b.core.tree._made) < 10
+
+
+def test_what_is_swept_is_remembered_by_body_and_move() -> None:
+    one, other = (body(cq.Solid.makeBox(10, 10, side)).core for side in (10, 20))
+    by = np.array((30.0, 0.0, 0.0))
+    swept = swept_volume(one, by)
+    assert swept_volume(one, by.copy()) is swept
+    assert np.ptp(swept.corners, axis=0).tolist() == [40, 10, 10]
+    assert np.ptp(swept_volume(other, by).corners, axis=0).tolist() == [40, 10, 20]
+    assert np.ptp(swept_volume(one, 2 * by).corners, axis=0).tolist() == [70, 10, 10]
