@@ -13,6 +13,7 @@ from typing import Literal
 
 import numpy as np
 
+from brackets.core.kept import keeps
 from brackets.core.place import Place
 from brackets.core.vectors import cross, dot, length
 from brackets.hold.check import Array
@@ -135,7 +136,9 @@ def graph_of(part: Part, cases: Sequence[PartCase], settings: HoldSettings) -> P
         if not found:
             refused.append((name, f"seat = {name}, must be on a piece of the part: nothing there takes the load"))
         loads += found
-    welds = [*_weld_joints(part, refused), *_threads(part)]
+    welded, unwelded = _weld_joints(part)
+    refused += unwelded
+    welds = [*welded, *_threads(part)]
     reached = _reached([one.body for one in loads], welds)
     supports = list(_supports(part, loaded, welds, reached, settings, notes))
     bodies = tuple(dict.fromkeys([piece.name for piece in part.pieces] + [j.b for j in welds]))
@@ -240,7 +243,11 @@ def _applied(part: Part, seat: Seat, wrench: Array, notes: list[str]) -> Iterato
     )
 
 
-def _weld_joints(part: Part, refused: list[tuple[str, str]]) -> Iterator[Joint]:
+@keeps("weld joints")
+def _weld_joints(part: Part) -> tuple[tuple[Joint, ...], tuple[tuple[str, str], ...]]:
+    """A joint a pair of bodies welded together, and what is refused of them: the same under all loads."""
+    joints: list[Joint] = []
+    refused: list[tuple[str, str]] = []
     between: dict[tuple[str, str], list[WeldedEdge]] = {}
     for weld in part.welds:
         edge = welded_edge(part, weld)
@@ -248,13 +255,14 @@ def _weld_joints(part: Part, refused: list[tuple[str, str]]) -> Iterator[Joint]:
         between.setdefault(key, []).append(edge)
     for (a, b), edges in between.items():
         name = f"weld {a} | {b}"
-        kept = tuple(edge for edge in edges if edge.lines)
-        if not kept:
+        whole = tuple(edge for edge in edges if edge.lines)
+        if not whole:
             refused.append((name, "angle, must be 60 to 120 deg between the faces: EN 1993-1-8:2005 4.3.2.1"))
             at = np.array(part.piece(a).place.at)
         else:
-            at = Joint(name, a, b, "weld", np.zeros(3), edges=kept).group.centre
-        yield Joint(name, a, b, "weld", at, edges=kept)
+            at = Joint(name, a, b, "weld", np.zeros(3), edges=whole).group.centre
+        joints.append(Joint(name, a, b, "weld", at, edges=whole))
+    return tuple(joints), tuple(refused)
 
 
 def _threads(part: Part) -> Iterator[Joint]:
