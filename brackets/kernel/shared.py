@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from cadquery.occ_impl.shapes import Shape, Vertex
+from OCP.Bnd import Bnd_Box
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.TopoDS import TopoDS_Shape
 from OCP.TopTools import TopTools_ListOfShape
@@ -32,6 +34,9 @@ from brackets.rules.joints import NONE, ROOT_OPENING, bare_finding, uncovered
 CONTACT_VOLUME = 0.01
 """Common volume up to which two pieces only touch, mm3: places typed to 1e-6 mm share as much over 100 x 100 mm,
 and what a saw or a grinder leaves is a thousand times that. Shipped recipes stay under 1e-6."""
+
+Box = tuple[float, float, float, float, float, float]
+"""The least x, y and z, and the largest."""
 
 REMEMBERED = 4096
 """Pairs kept: a slider moves few pieces of a part."""
@@ -115,10 +120,9 @@ def _unnamed(piece: Piece) -> Piece:
 @keeps("common volume")
 def _common(one: Piece, other: Piece) -> tuple[float, Vec]:
     """mm3 that two pieces have in common, and its middle."""
-    a, b = shape(one), shape(other)
-    if _boxes_apart(a, b):
+    if _boxes_apart(one, other):
         return 0.0, (0.0, 0.0, 0.0)
-    cut = common_of(a.wrapped, b.wrapped)
+    cut = common_of(shape(one).wrapped, shape(other).wrapped)
     if not cut.IsDone():
         raise KernelFailed("", "common volume", "two pieces", "the kernel does not say what they have in common")
     volume, moment = 0.0, [0.0, 0.0, 0.0]
@@ -144,11 +148,22 @@ def common_of(one: TopoDS_Shape, other: TopoDS_Shape) -> BRepAlgoAPI_Common:
     return cut
 
 
-def _boxes_apart(a: Shape, b: Shape) -> bool:
-    one, other = a.BoundingBox(), b.BoundingBox()
+def _boxes_apart(one: Piece, other: Piece) -> bool:
+    """Whether boxes round two pieces share nothing: quick ones first, whose sides may stand off a curved face."""
     return any(
-        min(getattr(one, f"{axis}max"), getattr(other, f"{axis}max"))
-        - max(getattr(one, f"{axis}min"), getattr(other, f"{axis}min"))
-        <= TOUCHING
-        for axis in "xyz"
+        any(min(a[i + 3], b[i + 3]) - max(a[i], b[i]) <= TOUCHING for i in range(3))
+        for a, b in ((box(one), box(other)) for box in (_quick_box, _close_box))
     )
+
+
+def _quick_box(piece: Piece) -> Box:
+    found = Bnd_Box()
+    BRepBndLib.Add_s(shape(piece).wrapped, found, False)
+    low, high = found.CornerMin().Coord(), found.CornerMax().Coord()
+    return (*low, *high)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _close_box(piece: Piece) -> Box:
+    found = shape(piece).BoundingBox()
+    return found.xmin, found.ymin, found.zmin, found.xmax, found.ymax, found.zmax
