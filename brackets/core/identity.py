@@ -11,10 +11,10 @@ import sys
 from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, partial
 from importlib import metadata
 from pathlib import Path
-from typing import cast
+from typing import Any
 
 from brackets.core.stamp import Stamp, stamp
 
@@ -28,8 +28,6 @@ class UnknownContentError(TypeError):
     """A value whose content cannot be told: what depends on it is worked out anew each time."""
 
 
-
-
 def identity(*values: object) -> str:
     """sha256 of the values, as 64 hexadecimal digits.
 
@@ -37,82 +35,90 @@ def identity(*values: object) -> str:
     functions, and what has an `identity()` of its own. 0.0 and -0.0 are two values, as are 1 and 1.0. Raises
     UnknownContentError for anything else.
     """
-    found = hashlib.sha256()
-    _feed(found.update, values)
-    return found.hexdigest()
+    found: list[bytes] = []
+    _feed(found.append, values)
+    return hashlib.sha256(b"".join(found)).hexdigest()
 
 
 Put = Callable[[bytes], None]
+Feed = Callable[[Put, Any], None]
 
 
 def _feed(put: Put, value: object) -> None:
     kind = type(value)
-    if kind is float:
-        put(b"f" + struct.pack("<d", value))
-    elif kind is str:
-        _text(put, cast("str", value))
-    elif kind is tuple or kind is list:
-        _list(put, cast("Sequence[object]", value))
-    elif value is None or kind is bool or kind is int:
-        put(f"{kind.__name__}{value};".encode())
-    elif (own := getattr(kind, "identity", None)) is not None:
-        put(f"o{kind.__qualname__}:".encode())
-        _feed(put, own(value))
-    elif is_dataclass(kind):
-        put(_head_of(kind))
-        for name in _names_of(kind):
-            _feed(put, getattr(value, name))
-    else:
-        _feed_rest(put, value)
+    feed = _FEEDS.get(kind)
+    if feed is None:
+        feed = _FEEDS[kind] = _feed_of(kind)
+    feed(put, value)
+
+
+def _feed_of(kind: type) -> Feed:
+    """How values of a kind are told; it is looked for once a kind."""
+    if (own := getattr(kind, "identity", None)) is not None:
+        return partial(_own, f"o{kind.__qualname__}:".encode(), own)
+    if is_dataclass(kind):
+        head = f"r{kind.__module__}.{kind.__qualname__}:".encode()
+        return partial(_record, head, tuple(field.name for field in fields(kind)))
+    if kind.__module__ == "numpy":
+        return _array
+    return next((feed for base, feed in _KINDS if issubclass(kind, base)), _function)
+
+
+def _own(head: bytes, own: Callable[[object], object], put: Put, value: object) -> None:
+    put(head)
+    _feed(put, own(value))
+
+
+def _record(head: bytes, names: Sequence[str], put: Put, value: object) -> None:
+    put(head)
+    for name in names:
+        _feed(put, getattr(value, name))
+
+
+def _float(put: Put, value: float) -> None:
+    put(b"f" + _DOUBLE(value))
+
+
+def _plain(put: Put, value: object) -> None:
+    put(f"{type(value).__name__}{value};".encode())
 
 
 def _text(put: Put, value: str) -> None:
     text = value.encode("utf-8", "surrogatepass")
-    put(f"s{len(text)}:".encode() + text)
+    put(b"s%d:" % len(text) + text)
 
 
 def _list(put: Put, value: Sequence[object]) -> None:
-    put(f"l{len(value)}:".encode())
+    put(b"l%d:" % len(value))
     for one in value:
         _feed(put, one)
 
 
-@cache
-def _head_of(kind: type) -> bytes:
-    return f"r{kind.__module__}.{kind.__qualname__}:".encode()
+def _enum(put: Put, value: Enum) -> None:
+    put(f"e{type(value).__qualname__}.{value.name};".encode())
 
 
-@cache
-def _names_of(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind))
+def _bytes(put: Put, value: bytes) -> None:
+    put(b"b%d:" % len(value) + value)
 
 
-def _feed_rest(put: Put, value: object) -> None:
-    match value:
-        case Enum():
-            put(f"e{type(value).__qualname__}.{value.name};".encode())
-        case bytes():
-            put(f"b{len(value)}:".encode() + value)
-        case Path():
-            put(b"p")
-            _text(put, str(value))
-        case Mapping():
-            put(f"m{len(value)}:".encode())
-            for pair in value.items():
-                _list(put, pair)
-        case str() | int() | float():  # of a class of its own
-            put(f"k{type(value).__qualname__}:{value!r};".encode())
-        case Sequence():
-            _list(put, value)
-        case Set():
-            _list(put, sorted(identity(one) for one in value))
-        case _ if type(value).__module__ == "numpy":
-            _array(put, value)
-        case _:
-            module, name = getattr(value, "__module__", None), getattr(value, "__qualname__", "<")
-            if not (callable(value) and module in sys.modules and "<" not in name):
-                raise UnknownContentError(f"{type(value).__qualname__}: its content cannot be told")
-            put(f"c{module}.{name}:{_source_of(module)};".encode())
+def _path(put: Put, value: Path) -> None:
+    put(b"p")
+    _text(put, str(value))
+
+
+def _mapping(put: Put, value: Mapping[object, object]) -> None:
+    put(b"m%d:" % len(value))
+    for pair in value.items():
+        _list(put, pair)
+
+
+def _of_own_class(put: Put, value: object) -> None:
+    put(f"k{type(value).__qualname__}:{value!r};".encode())
+
+
+def _set(put: Put, value: Set[object]) -> None:
+    _list(put, sorted(identity(one) for one in value))
 
 
 def _array(put: Put, value: object) -> None:
@@ -122,6 +128,35 @@ def _array(put: Put, value: object) -> None:
     if array.dtype == object:
         raise UnknownContentError("array of objects: its content cannot be told")
     put(f"a{array.dtype.str}{array.shape}:".encode() + array.tobytes())
+
+
+def _function(put: Put, value: object) -> None:
+    module, name = getattr(value, "__module__", None), getattr(value, "__qualname__", "<")
+    if not (callable(value) and module in sys.modules and "<" not in name):
+        raise UnknownContentError(f"{type(value).__qualname__}: its content cannot be told")
+    put(f"c{module}.{name}:{_source_of(module)};".encode())
+
+
+_DOUBLE = struct.Struct("<d").pack
+_FEEDS: dict[type, Feed] = {
+    float: _float,
+    str: _text,
+    tuple: _list,
+    list: _list,
+    type(None): _plain,
+    bool: _plain,
+    int: _plain,
+}
+_KINDS: tuple[tuple[type | tuple[type, ...], Feed], ...] = (
+    (Enum, _enum),
+    (bytes, _bytes),
+    (Path, _path),
+    (Mapping, _mapping),
+    ((str, int, float), _of_own_class),
+    (Sequence, _list),
+    (Set, _set),
+)
+"""By what a kind is one of, the first that it is: also of those that users made."""
 
 
 def _source_of(module: str) -> str:
