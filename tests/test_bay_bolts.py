@@ -191,7 +191,7 @@ def test_a_grip_that_nothing_fits_says_why_and_that_no_bolt_is_drawn(tmp_path: P
     (said,) = bolt_findings(found)
     assert (said.level, said.code, said.value) == ("caution", "bolt length", 132)
     short = 2.5 + 132 + 5 + 12 + 2 * 1.75 - 120
-    assert f"x 120 is {short:.1f} too short" in said.sentence
+    assert f"x 120 is {short:.1f} mm too short" in said.sentence
     assert json.loads(json.dumps(bolt_record(found[0])))["drawn"] is None
     assert any("not drawn and not cleared" in f.sentence for f in bay_findings(made, there, (), ()))
 

@@ -454,7 +454,7 @@ def test_a_grip_that_no_stock_length_clamps_is_told_and_not_drawn(tmp_path: Path
     (first, *_) = [one for one in bolts(made, there, found) if one.body == "ears base/bolt_1"]
     [told] = list(bolt_findings([first]))
     assert (told.level, told.code, told.value) == ("caution", "bolt length", pytest.approx(106))
-    assert f"x {M10.lengths[-1]:g} is {121.4 - M10.lengths[-1]:.1f} too short" in told.sentence
+    assert f"x {M10.lengths[-1]:g} is {121.4 - M10.lengths[-1]:.1f} mm too short" in told.sentence
     assert first.drawn is None
     assert bolt_record(first)["stock"] is None
 

@@ -117,7 +117,8 @@ SENTENCES = {
         "straight 2 is 24.5 mm, the bender's clamp wants 25",
         "straight 2 is 0.965 in (24.5 mm), the bender's clamp wants 0.984 in (25 mm)",
     ),
-    "stock": ("30 is 1.5 too short", "30 is 0.059 in (1.5 mm) too short"),
+    "stock": ("30 is 1.5 mm too short", "30 is 0.059 in (1.5 mm) too short"),
+    "stock of an inch bolt": ("1-1/4 in is 6.3 mm too short", "1-1/4 in is 0.248 in (6.3 mm) too short"),
 }  # fmt: skip
 
 

@@ -29,7 +29,7 @@ from brackets.bay.stand.placed_part import PlacedBay, PlacedPart
 from brackets.core.errors import InputError
 from brackets.core.finding import Finding
 from brackets.core.place import HERE, Place
-from brackets.core.tables.bolt_rows import bolt
+from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.fasteners import Engagement, ring_spanner, socket
 from brackets.core.vectors import unit
 from brackets.model.part import Part
@@ -37,6 +37,8 @@ from brackets.model.piece import Seat
 from brackets.survey.bolt_lengths import choose_clamping, choose_tapped, choose_through, through
 
 M10, M12 = bolt("M10"), bolt("M12")
+INCH = bolt("3/8 UNC")
+"""Pitch 1.5875, washers 1.651."""
 LOCK = 12.0
 GRIP = 64.5
 """Ears 6 and 52.5 between them."""
@@ -44,25 +46,25 @@ GRIP = 64.5
 
 def mounted(*, grip: float = GRIP, length: float | None = None, drawn: Drawn | None = None,
             turned: Drawn | None = None, ends: tuple[Reached, ...] = (),
-            no_order: tuple[str, ...] = ()) -> list[Finding]:  # fmt: skip
-    """What is said of an M12 through ears of 6 mm, one washer under its head, two under its nut."""
+            no_order: tuple[str, ...] = (), of: Bolt = M12) -> list[Finding]:  # fmt: skip
+    """What is said of a bolt through ears of 6 mm, one washer under its head, two under its nut."""
     sits: dict[str, Any] = {"grip": grip, "nut_height": LOCK, "washers": (1, 2)}
     held = MountBolt(
-        mount="left", row=M12, face=(0, 0, 0), head=(1, 0, 0), nut_kind="all-metal lock", ear_t=6.0,
-        typed=None if length is None else through(M12, length, **sits), stock=choose_through(M12, **sits), **sits,
+        mount="left", row=of, face=(0, 0, 0), head=(1, 0, 0), nut_kind="all-metal lock", ear_t=6.0,
+        typed=None if length is None else through(of, length, **sits), stock=choose_through(of, **sits), **sits,
     )  # fmt: skip
     return list(bolt_findings([BoltFound(name="left", bolt=held, drawn=drawn, turned=turned, ends=ends,
                                          no_order=no_order, body="left bolt", holds=("ears", "cup"))]))  # fmt: skip
 
 
 def in_boss(*, grip: float = 8.0, depth: float = 25.0, least: float = 20.0,
-            in_metal: tuple[InMetal, ...] = ()) -> list[Finding]:  # fmt: skip
-    """What is said of an M10 through that much of plate into a boss that asks for so much thread."""
+            in_metal: tuple[InMetal, ...] = (), of: Bolt = M10) -> list[Finding]:  # fmt: skip
+    """What is said of a bolt through that much of plate into a boss that asks for so much thread."""
     needed = Engagement(least=least, source="the bay file")
     held = BossBolt(
-        boss=Boss(name="B1", at=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=depth), part="plate", row=M10,
+        boss=Boss(name="B1", at=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0), depth=depth), part="plate", row=of,
         at=(0, 0, 0), way=(0, 0, 1), grip=grip, needed=needed,
-        stock=choose_tapped(M10, grip=grip, depth=depth, least=needed.least),
+        stock=choose_tapped(of, grip=grip, depth=depth, least=needed.least),
     )  # fmt: skip
     return list(bolt_findings([BoltFound(name="B1", bolt=held, drawn=None, turned=None, ends=(), body="B1 bolt",
                                          holds=("plate",), in_metal=in_metal)]))  # fmt: skip
@@ -87,13 +89,13 @@ def reached(socket_by: tuple[str, ...], clock: float | None) -> list[Finding]:
 
 
 def bolted(*, low: float = 0.0, edge: float = 20.0, hollow: bool = True, passes: bool = True, tube: float = 50.0,
-           grip: float = 60.0) -> list[Finding]:  # fmt: skip
-    """What is said of an M10 in a hole of 11, through 6 of base, a rail of 50 and 4 of spreader."""
+           grip: float = 60.0, of: Bolt = M10) -> list[Finding]:  # fmt: skip
+    """What is said of a bolt in a hole of 11, through 6 of base, a rail of 50 and 4 of spreader."""
     layer = Layer(name="rail", low=low, high=low + 50.0, edge=edge, hollow=hollow)
     held = ChassisBolt(
-        part="ears", seat="bolt_1", side="chassis", row=M10, hole=11.0, layers=(layer,) if passes else (),
+        part="ears", seat="bolt_1", side="chassis", row=of, hole=11.0, layers=(layer,) if passes else (),
         meant=(layer,), part_t=6.0, spreader_t=4.0, crush_tube=tube, face=(0, 0, 56), head=(0, 0, 1), grip=grip,
-        nut_height=8.4, stock=choose_clamping(M10, grip=grip, nut_height=8.4, washers=(1, 1), shank_to=6.0),
+        nut_height=8.4, stock=choose_clamping(of, grip=grip, nut_height=8.4, washers=(1, 1), shank_to=6.0),
     )  # fmt: skip
     return list(bolt_findings([BoltFound(name=held.name, bolt=held, drawn=None, turned=None, ends=(),
                                          body=held.name, holds=("ears", *held.onto))]))  # fmt: skip
@@ -205,13 +207,27 @@ def test_the_words_hold_the_figures_and_what_would_fit(length: float, words: str
 def test_what_is_wrong_with_each_stock_length_near_is_said() -> None:
     """97.5 of metal: 120 - 2.5 - 97.5 - 5 - 12 is 3, 3.5 asked; 88: 2.5 + 88 is 0.5 more than the shank of 90."""
     [none] = mounted(grip=97.5)
-    assert none.sentence == "97.5 mm of metal for an M12: none from stock fits: x 120 is 0.5 too short"
+    assert none.sentence == "97.5 mm of metal for an M12: none from stock fits: x 120 is 0.5 mm too short"
     [thread] = mounted(grip=88.0)
-    assert thread.sentence.endswith("none from stock fits: x 120 has 0.5 of thread in the ear")
+    assert thread.sentence.endswith("none from stock fits: x 120 has 0.5 mm of thread in the ear")
     [cut] = in_boss(grip=9.5, depth=12.0, least=10.0)
-    assert "20 is 1.5 too short, 25 comes 3.0 too near the bottom; cut one to 21.5 to 22.0 mm" in cut.sentence
+    assert "20 is 1.5 mm too short, 25 comes 3.0 mm too near the bottom; cut one to 21.5 to 22.0 mm" in cut.sentence
     [washers] = in_boss(grip=11.0, depth=12.0, least=10.0)
     assert washers.sentence.endswith("M10 x 25 with 2 washers fits")
+
+
+def test_lengths_of_an_inch_bolt_that_do_not_fit_are_told_as_they_are_sold() -> None:
+    """6 in under a washer over 140, two washers and the nut of 12, two threads asked: 152.4 - 1.651 - 140 - 3.302
+    - 12 - 3.175. Into a boss of 20, 15 asked, over 10: 25.4 - 1.651 - 10 is 1.25 short, 1/4 in more 1.69 over."""
+    [none] = mounted(grip=140.0, of=INCH)
+    assert none.sentence.endswith("none from stock fits: x 6 in is 7.7 mm too short")
+    [washers] = in_boss(grip=10.0, depth=20.0, least=15.0, of=INCH)
+    assert washers.sentence == (
+        "no 3/8-16 UNC from stock fits under one washer: 1 in is 1.3 mm too short, 1-1/4 in comes 1.7 mm too near"
+        " the bottom; 3/8-16 UNC x 1-1/4 in with 3 washers fits"
+    )
+    [chassis] = bolted(grip=140.0, tube=50.0, of=INCH)  # 152.4 - 1.651 - 140 - 1.651 - 8.4 - 3.175
+    assert "none from stock fits: x 6 in is 2.5 mm too short" in chassis.sentence
 
 
 def test_a_socket_or_a_spanner_is_enough_and_with_neither_both_reasons_are_told() -> None:

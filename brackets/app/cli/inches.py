@@ -29,8 +29,7 @@ _PLACE = rf"{_START}{_NUMBER}(?:, {_NUMBER}){{2}}"
 _SERIES = rf"{_START}{_NUMBER}(?:-\d+(?:\.\d+)?| (?:x|to|of|of its|or|and) {_NUMBER})*"
 _UNIT = r"mm\b(?!/)"
 _BESIDE = (
-    r"(?:asked|allowed|typed|can be welded over|less the|at the shortest|between the typed marks"
-    r"|too (?:short|long|near))\b"
+    r"(?:asked|allowed|typed|can be welded over|less the|at the shortest|between the typed marks)\b"
 )
 _FIGURES = re.compile(
     rf"(?P<stays>{_STAYS})|(?P<said>{_MOVES}|{_PLACE}|{_SERIES}) {_UNIT}"
@@ -93,7 +92,7 @@ def in_inches(sentence: str, exact: Sequence[float] = ()) -> str:
     """
     sentence = _UNSAID.sub(r"\1 mm", sentence)
     plain = _BRACKETED.sub("", sentence)
-    lone = bool(_MM.search(plain) or "too " in plain) and not _OTHER.search(plain)
+    lone = bool(_MM.search(plain)) and not _OTHER.search(plain)
     if lone:
         sentence = _WANTED.sub(r"\1 mm", sentence)
 

@@ -14,11 +14,11 @@ from brackets.clearance.bodies import Body, crossings
 from brackets.core.finding import PRACTICE, Finding
 from brackets.core.place import Place
 from brackets.core.rulebook.bay import BOBBIN_HOLE, BOBBIN_PULLED, BOBBIN_SEAT, BOLT, BOLT_DEPTH, BOLT_LENGTH
-from brackets.core.tables.bolt_rows import bolt
+from brackets.core.tables.bolt_rows import Bolt, bolt
 from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.tables.fasteners import hole
 from brackets.core.vectors import unit
-from brackets.survey.bolt_lengths import BOTTOM, NONE, nearest_tapped
+from brackets.survey.bolt_lengths import BOTTOM, NONE, Tapped, nearest_tapped
 
 PULLED = 0.5
 """Sine of the least angle to the level at which a bobbin whose powertrain end is the lower one hangs in tension
@@ -81,12 +81,6 @@ def end_bolt_findings(of: EndBolt) -> Iterator[Finding]:
     if of.longest < of.shortest - NONE:
         return
     near = nearest_tapped(of.row, grip=of.grip, depth=of.depth, least=of.needed.least)
-    said = [
-        f"{one.length:g} is {-one.over_least:.1f} too short"
-        if one.over_least < -NONE
-        else f"{one.length:g} comes {-one.under_most:.1f} too near the bottom"
-        for one in near
-    ]
     cure = f"cut one to {of.shortest:.1f} to {of.longest:.1f} mm"
     if of.stock is not None:
         cure = f"{of.row.of_length(of.stock.length)} with {of.stock.washers} washers fits, and is drawn"
@@ -96,7 +90,17 @@ def end_bolt_findings(of: EndBolt) -> Iterator[Finding]:
         value=near[-1].length,
         limit=of.longest,
         source_words=of.needed.source,
-        sentence=f"no {of.row.name} from stock fits under one washer: {', '.join(said)}; {cure}",
+        sentence=f"no {of.row.name} from stock fits under one washer: {why_none_tapped(of.row, near)}; {cure}",
+    )
+
+
+def why_none_tapped(row: Bolt, near: Sequence[Tapped]) -> str:
+    """What is wrong with each stock length near, under one washer into a thread."""
+    return ", ".join(
+        f"{row.length_words(one.length)} is {-one.over_least:.1f} mm too short"
+        if one.over_least < -NONE
+        else f"{row.length_words(one.length)} comes {-one.under_most:.1f} mm too near the bottom"
+        for one in near
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import assert_never
 
-from brackets.bay.bolts.bobbin_rules import end_bolt_findings, nut_findings
+from brackets.bay.bolts.bobbin_rules import end_bolt_findings, nut_findings, why_none_tapped
 from brackets.bay.bolts.bolting import BoltFound
 from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.bolts.chassis_bolts import ChassisBolt
@@ -108,12 +108,13 @@ def _why_none(of: MountBolt) -> str:
     """What is wrong with each stock length near."""
     said = []
     for one in nearest_through(of.row, grip=of.grip, nut_height=of.nut_height, washers=of.washers):
+        length = of.row.length_words(one.length)
         if one.spare < -NONE:
-            said.append(f"x {one.length:g} is {-one.spare:.1f} too short")
+            said.append(f"x {length} is {-one.spare:.1f} mm too short")
         elif one.thread_in > NONE:
-            said.append(f"x {one.length:g} has {one.thread_in:.1f} of thread in the ear")
+            said.append(f"x {length} has {one.thread_in:.1f} mm of thread in the ear")
         else:
-            said.append(f"x {one.length:g} stops its nut {one.runs_out:.1f} short")
+            said.append(f"x {length} stops its nut {one.runs_out:.1f} mm short")
     return f"none from stock fits: {', '.join(said)}"
 
 
@@ -137,12 +138,6 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
     if of.stock is not None and of.stock.washers == 1:
         return
     near = nearest_tapped(of.row, grip=of.grip, depth=of.boss.depth, least=of.needed.least)
-    said = [
-        f"{one.length:g} is {-one.over_least:.1f} too short"
-        if one.over_least < -NONE
-        else f"{one.length:g} comes {-one.under_most:.1f} too near the bottom"
-        for one in near
-    ]
     cure = (
         f"cut one to {of.shortest:.1f} to {of.longest:.1f} mm"
         if of.stock is None
@@ -154,7 +149,7 @@ def _tapped(of: BossBolt) -> Iterator[Finding]:
         value=near[-1].length,
         limit=of.longest,
         source_words=of.needed.source,
-        sentence=f"no {of.row.name} from stock fits under one washer: {', '.join(said)}; {cure}",
+        sentence=f"no {of.row.name} from stock fits under one washer: {why_none_tapped(of.row, near)}; {cure}",
     )
 
 

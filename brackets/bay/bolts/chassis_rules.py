@@ -91,9 +91,9 @@ def _length(of: ChassisBolt) -> Iterator[Finding]:
     if of.stock is None:
         near = nearest_through(of.row, grip=of.grip, nut_height=of.nut_height, washers=(1, 1))
         said = ", ".join(
-            f"x {one.length:g} is {-one.spare:.1f} too short"
+            f"x {of.row.length_words(one.length)} is {-one.spare:.1f} mm too short"
             if one.spare < -NONE
-            else f"x {one.length:g} does not clamp it"
+            else f"x {of.row.length_words(one.length)} does not clamp it"
             for one in near
         )
         yield BOLT_LENGTH.finding(

@@ -80,15 +80,19 @@ class Bolt:
         return math.pi / 4 * self.d**2
 
     def of_length(self, length: float) -> str:
-        """What it is asked for by: "M12 x 100"; inch sizes by the sixteenth, "3/8-16 UNC x 1-1/4 in", and where the
-        length is none, mm are said."""
+        """What it is asked for by: "M12 x 100", "3/8-16 UNC x 1-1/4 in"."""
+        return f"{self.name} x {self.length_words(length)}"
+
+    def length_words(self, length: float) -> str:
+        """A length as it is sold: "100" of a metric bolt; of an inch one by the sixteenth, "1-1/4 in", or in mm,
+        "40 mm", where it is no sixteenth."""
         if self.system == "metric":
-            return f"{self.name} x {length:g}"
+            return f"{length:g}"
         count = round(16 * length / float(INCH))
         if abs(length - count * float(INCH) / 16) > 1e-6:
-            return f"{self.name} x {length:g} mm"
+            return f"{length:g} mm"
         whole, rest = divmod(Fraction(count, 16), 1)
-        return f"{self.name} x {'-'.join(str(part) for part in (whole, rest) if part)} in"
+        return f"{'-'.join(str(part) for part in (whole, rest) if part)} in"
 
     def thread_length(self, length: float) -> float:
         """mm of thread on a bolt of this length: ISO 4014 (2d+6, +12 over 125, +25 over 200) or ASME B18.2.1.
