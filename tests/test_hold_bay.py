@@ -15,7 +15,7 @@ from brackets.app.cli.app import main
 from brackets.app.cli.hold_bay_view import strength_text
 from brackets.app.preview import held_tables
 from brackets.bay import held_rows
-from brackets.bay.held_parts import BayHeld, held_bay
+from brackets.bay.held_parts import NOT_UPRIGHT, BayHeld, held_bay
 from brackets.bay.held_sheet import strength_sheet
 from brackets.bay.report.worst import headline
 from brackets.bay.stand.placed import placed_bay
@@ -145,6 +145,33 @@ def test_the_page_and_the_lists_have_the_same_rows(held: BayHeld) -> None:
     assert len(told["welds"]["rows"]) == len(held_rows.weld_rows(held))
     assert "not checked" in told
     assert strength_text(held, most=2).count("more checks") == 1
+
+
+def test_under_loads_that_turn_the_powertrain_over_no_check_is_told_as_met(
+    capsys: pytest.CaptureFixture[str], tern: Path
+) -> None:
+    """Screen, scripts, paper, page and lists alike: what the loads are is not known, so no clause is asked."""
+    text, of_kick = tern.read_text("utf-8"), "force = [0, 0, -800]"
+    assert of_kick in text
+    over = tern.with_name("over.toml")
+    over.write_text(text.replace(of_kick, "force = [0, 0, -40000]"), "utf-8")
+    status, out, _ = run(capsys, str(over))
+    assert status == 1
+    assert out.startswith("Tern (invented) STOP: do not cut: 1 stop strength: not judged, as the mounts do not")
+    assert f"fork {NOT_UPRIGHT}" in out
+    assert main(["hold", str(over), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    assert (told["checks"], told["welds"], [one["code"] for one in told["findings"]]) == ([], [], ["small turn"])
+    held = held_bay(placed_bay(read_bay(over)))
+    sheet = strength_sheet(held, "fork", Title(part="fork"))
+    assert sheet is not None
+    assert dict(sheet.facts)["strength"] == "nothing was checked; 1 not checked"
+    pages = repr((sheet, list(held_tables.tables(held)), held_rows.record(held), out))
+    assert "meets" not in pages
+    assert "exceeds" not in pages
+    assert [row["cells"] for table in held_tables.tables(held) for row in table["rows"]] == [
+        [part.name, "", NOT_UPRIGHT] for part in held.parts
+    ]
 
 
 BUSHES = f'format = 1\nname = "bay"\n{ENGINE}{THREE_MOUNTS}'

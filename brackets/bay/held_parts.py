@@ -30,6 +30,7 @@ ASKS = (
     " cornering, and whether these are characteristic or factored"
 )
 NOT_LOADED = "no mount is on it: its loads are not known, so nothing is said of its strength"
+NOT_UPRIGHT = "its loads are not known, as the mounts do not hold the powertrain upright"
 COUNTED = ("characteristic loads", "factored loads")
 """How the notes begin that say which cases are counted how: of a bay that is said once."""
 WAYS = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
@@ -73,17 +74,26 @@ def held_bay(stood: PlacedBay, *, only: frozenset[str] | None = None) -> BayHeld
 
 
 def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None = None) -> BayHeld:
-    """The same under these loads."""
+    """The same under these loads; where they turn the powertrain over, no part is checked by them."""
     bay = stood.bay
     typed = HoldRow() if bay.holding is None else bay.holding
-    parts = [
-        _held_part(bay, loads, part, typed) for part in stood.parts if only is None or part.name in only
-    ]
+    asked = [part for part in stood.parts if only is None or part.name in only]
+    if loads.turned:
+        return BayHeld(
+            parts=tuple(
+                HeldPart(name=part.name, refused=(NOT_UPRIGHT if bay.mounts_of(part.name) else NOT_LOADED,))
+                for part in sorted(asked, key=lambda part: part.name)
+            ),
+            cases=_cases(loads),
+            findings=loads.turned,
+            notes=tuple(dict.fromkeys((*_notes(stood, loads, typed), *loads.on.notes))),
+        )
+    parts = [_held_part(bay, loads, part, typed) for part in asked]
     found = [finding for part in parts for finding in findings_of(part, typed)]
-    found += [*loads.turned, *expected_to_hold(bay.expected, parts)]
+    found += expected_to_hold(bay.expected, parts)
     return BayHeld(
         parts=tuple(sorted(parts, key=lambda part: (-_rank(part.utilisation), part.name))),
-        cases=tuple((case.name, case.counted, case.why) for case in loads.cases),
+        cases=_cases(loads),
         findings=worst_first(found),
         notes=tuple(
             dict.fromkeys(
@@ -91,6 +101,10 @@ def held_under(stood: PlacedBay, loads: BayLoads, *, only: frozenset[str] | None
             )
         ),
     )
+
+
+def _cases(loads: BayLoads) -> tuple[tuple[str, str, str], ...]:
+    return tuple((case.name, case.counted, case.why) for case in loads.cases)
 
 
 def _held_part(bay: Bay, loads: BayLoads, placed: PlacedPart, typed: HoldRow) -> HeldPart:
