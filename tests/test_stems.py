@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brackets.output.folder import DEVICES, LONGEST, stem, unique_stems
+from brackets.app.cli import app
+from brackets.app.cli.app import main
+from brackets.library.recipe import shipped
+from brackets.output.folder import DEVICES, LONGEST, result_folder, stem, unique_stems
 
 NAMES = {
     "../evil": "evil",
@@ -30,6 +34,37 @@ NAMES = {
 @pytest.mark.parametrize("name", NAMES)
 def test_a_name_becomes_one_that_every_disk_takes(name: str) -> None:
     assert stem(name) == NAMES[name]
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "folder"),
+    [
+        ("mein hof", "", "mein-hof"),
+        ("mein hof", "mockup", "mein-hof_mockup"),
+        ("CON", "hang", "CON__hang"),
+        ("x" * 200, "jig", "x" * LONGEST + "_jig"),
+    ],
+)
+def test_results_go_into_a_folder_that_every_disk_takes(name: str, kind: str, folder: str) -> None:
+    assert result_folder(name, kind) == Path("out", folder)
+
+
+def test_every_command_asks_for_the_folder_of_its_results_in_one_place() -> None:
+    sources = {path.name: path.read_text("utf-8") for path in Path(app.__file__).parent.glob("*.py")}
+    assert [name for name, text in sources.items() if 'Path("out' in text] == []
+    asking = {name for name, text in sources.items() if "result_folder(" in text}
+    made = ("card", "fit", "flat", "hang", "jig", "make", "measure", "mockup", "stations")
+    assert asking == {*(f"{verb}_cmd.py" for verb in made), "hands_view.py"}
+
+
+def test_a_command_writes_into_that_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "mein hof.toml").write_bytes((shipped() / "readings.toml").read_bytes())
+    assert main(["measure", "mein hof.toml"]) in (0, 1)
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["mein-hof"]
+    assert "out/mein-hof: bosses.toml" in capsys.readouterr().out.replace("\\", "/")
 
 
 @given(st.text(max_size=120))

@@ -60,6 +60,17 @@ def unique_stems(names: Iterable[str], taken: set[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
+def result_folder(name: str, kind: str = "") -> Path:
+    """Where results go unless a folder is typed: `out` and a plain name, with what they are of.
+
+    name: of a recipe, a part or a file without its ending; kind: what a command makes beside the thing itself.
+
+    >>> result_folder("mein hof", "mockup").parts
+    ('out', 'mein-hof_mockup')
+    """
+    return Path("out", f"{stem(name)}_{kind}" if kind else stem(name))
+
+
 STILL_ACTIVE = 259
 """Exit status of a process that has not ended: Windows API, GetExitCodeProcess."""
 

@@ -14,7 +14,7 @@ from brackets.core.schema.rule import Plain
 from brackets.core.text_files import given_bytes, texts_in
 from brackets.forming.shop import Shop
 from brackets.library.recipe import Recipe, recipe
-from brackets.output.folder import stem
+from brackets.output.folder import result_folder
 from brackets.variants.arithmetic import Expression
 from brackets.variants.axes import Axis, Tied, of_python
 from brackets.variants.holding import Holding
@@ -32,12 +32,12 @@ LARGEST_INPUT = 2_000_000_000
 class Subject:
     """What is varied: a recipe, and the job its rows are worked out of.
 
-    folder: what its results go into below out/; base: values that a bay gives it; parts: of a bay, the part
-    that is varied and its mirror images.
+    folder: what its results go into unless another is typed; base: values that a bay gives it; parts: of a bay, the
+    part that is varied and its mirror images.
     """
 
     name: str
-    folder: str
+    folder: Path
     recipe: Recipe
     job: Job
     base: Mapping[str, Plain] = field(default_factory=dict)
@@ -50,7 +50,7 @@ def of_recipe(
     """A recipe, by its name or path, its strength judged by `holding`. Raises BadRecipe."""
     opened = recipe(name, beside=beside)
     job = replace(of_opened(opened, shop), holding=holding)
-    return Subject(name=opened.name, folder=stem(f"{opened.name}_family"), recipe=opened, job=job)
+    return Subject(name=opened.name, folder=result_folder(opened.name, "family"), recipe=opened, job=job)
 
 
 def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = False) -> Subject:
@@ -78,7 +78,7 @@ def of_bay(path: Path, part: str, *, shop: Shop | None = None, fit_all: bool = F
     )  # fmt: skip
     return Subject(
         name=f"{bay.name}: {part}",
-        folder=stem(f"{path.stem}_{part}_family"),
+        folder=result_folder(f"{path.stem}_{part}", "family"),
         recipe=mine.recipe,
         job=job,
         base=base_values(stood, part),
@@ -103,7 +103,7 @@ def holding_of(bay: Bay) -> Holding | None:
 
 def named(subject: Subject, name: str, folder: str) -> Subject:
     """The same under a name and a folder of its own."""
-    return replace(subject, name=name, folder=stem(folder))
+    return replace(subject, name=name, folder=result_folder(folder))
 
 
 def _input(path: Path) -> InputFile:

@@ -103,7 +103,7 @@ def _made(
     from brackets.forming.shop_file import load
     from brackets.mockups.card_files import record, said, write
     from brackets.output import facts
-    from brackets.output.folder import refuse_foreign
+    from brackets.output.folder import refuse_foreign, result_folder
 
     if into is not None:
         refuse_foreign(into)
@@ -114,7 +114,7 @@ def _made(
         work = _bay if target.endswith(".toml") else _recipe
         name, found, mine, bare = work(target, typed, asked, mine)
         if scratch is not None:
-            folder = Path("out", f"{name}_card") if into is None else into
+            folder = result_folder(name, "card") if into is None else into
             files = write(found, scratch, name=name, shop=mine, paper=asked.paper, say=say)
     if as_json:
         text = facts.text(record(found, name=name, files=files)).decode().rstrip("\n")

@@ -137,7 +137,7 @@ def family(
         wrong.needed(lambda: order_word(sort, subject.recipe.params, plan.varied))
         if pictures and subject.job.shop is not None:
             raise InputError(PICTURES_OF)
-        folder = None if no_files else Path("out", subject.folder) if into is None else into
+        folder = None if no_files else subject.folder if into is None else into
         same = "" if folder is None or files_of or pictures else made_of(subject, plan, folder)
         there = () if folder is None else unchanged(folder, same)
     if lightest:

@@ -47,8 +47,9 @@ def fit(
     again, and the verdict and what changed are printed.
     """
     from brackets.core.marks import Marks
+    from brackets.output.folder import result_folder
 
-    folder = None if no_files else Path("out", file.stem) if into is None else into
+    folder = None if no_files else result_folder(file.stem) if into is None else into
     marks = Marks(revision=revision, by=by, date=date, tolerance=tolerance)
     work = _watching if watch else _fitted
     return work(
@@ -60,8 +61,9 @@ def demo(as_json: AsJson = False, into: Into = None) -> int:
     """The whole job on the shipped bay, Tern, which is invented."""
     from brackets.core.marks import NO_MARKS
     from brackets.library.recipe import shipped
+    from brackets.output.folder import result_folder
 
-    folder = Path("out", "tern") if into is None else into
+    folder = result_folder("tern") if into is None else into
     return _fitted(shipped() / "tern.toml", as_json=as_json, folder=folder, known_only=True, marks=NO_MARKS)
 
 

@@ -70,7 +70,7 @@ def _laid_out(
     from brackets.forming.shop_file import load
     from brackets.output import facts
     from brackets.output.flats import flats, record, write
-    from brackets.output.folder import refuse_foreign
+    from brackets.output.folder import refuse_foreign, result_folder
 
     if into is not None:
         refuse_foreign(into)
@@ -86,7 +86,7 @@ def _laid_out(
         say(f"{name}: laying out blanks")
         found = flats(part, mine, said, landed)
         if scratch is not None:
-            folder = Path("out", f"{name}_flat") if into is None else into
+            folder = result_folder(name, "flat") if into is None else into
             files = write(found, scratch, name=name, paper=paper, marks=Marks(**marks), say=say)
     if as_json:
         text = facts.text(record(found, name=name, files=files, marks=Marks(**marks))).decode().rstrip("\n")

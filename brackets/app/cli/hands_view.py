@@ -47,13 +47,14 @@ def of_hands(
     import json
 
     from brackets.app.cli.screen import facts, progress, table
-    from brackets.output.folder import stem
+    from brackets.output.folder import result_folder
     from brackets.variants.hands import hands as compare
 
     with progress() as say:
         say("holding the two hands against each other")
         found = compare(target, *two, shop=shop, fitted=True)
-        folder = into or Path("out", stem(f"{Path(target).stem}_hands_{found.left.name}_{found.right.name}"))
+        held = f"{Path(target).stem}_hands_{found.left.name}_{found.right.name}"
+        folder = into or result_folder(held)
         files = () if no_files else found.write(folder, marks=marks)
     if as_json:
         print(json.dumps({**found.record(), "files": list(files)}, ensure_ascii=False))

@@ -40,10 +40,10 @@ def hang(
     from brackets.app.cli.kept_run import kept_run
     from brackets.app.cli.on_target import refuse_paper
     from brackets.app.inputs import inputs_of
-    from brackets.output.folder import refuse_foreign
+    from brackets.output.folder import refuse_foreign, result_folder
 
     refuse_paper(paper)
-    folder = None if no_files else Path("out", f"{file.stem}_hang") if into is None else into
+    folder = None if no_files else result_folder(file.stem, "hang") if into is None else into
     if folder is not None:
         refuse_foreign(folder)
 

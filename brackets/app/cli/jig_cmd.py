@@ -118,7 +118,7 @@ def _made(
     from brackets.forming.shop_file import load
     from brackets.library.jig import jig_of
     from brackets.output import facts
-    from brackets.output.folder import refuse_foreign
+    from brackets.output.folder import refuse_foreign, result_folder
     from brackets.output.jig_files import JigMade, record, write_jig
 
     if into is not None:
@@ -133,7 +133,7 @@ def _made(
         checked = jig_findings(found, mine.torch)
         thing = JigMade(of=name, jig=found, values=values, shop=mine, checked=checked)
         if scratch is not None:
-            folder = Path("out", thing.name) if into is None else into
+            folder = result_folder(thing.name) if into is None else into
             refuse_foreign(folder)
             scratch.mkdir(parents=True, exist_ok=True)
             files = write_jig(thing, scratch, paper=asked.paper, title=title, say=say)

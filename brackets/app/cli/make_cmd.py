@@ -106,7 +106,7 @@ def _made(
     from brackets.forming.shop_file import load as load_shop
     from brackets.library import recipe as recipe_file
     from brackets.output import facts
-    from brackets.output.folder import refuse_foreign
+    from brackets.output.folder import refuse_foreign, result_folder
     from brackets.output.part_files import checked, made, record, write
 
     opened = recipe_file.recipe(target)
@@ -116,7 +116,7 @@ def _made(
     with progress() as say:
         thing = made(opened, params, mine, hand="right" if hand == "right" else "left" if hand == "left" else "")
         if scratch is not None:
-            folder = Path("out", thing.name) if into is None else into
+            folder = result_folder(thing.name) if into is None else into
             refuse_foreign(folder)
             thing = write(thing, scratch, paper=paper, semicolons=semicolons, say=say, **marks)
         else:

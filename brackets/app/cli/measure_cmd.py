@@ -23,6 +23,7 @@ def measure(
     from brackets.forming.shop_file import default as default_shop
     from brackets.forming.shop_file import load as load_shop
     from brackets.output import paper as papers
+    from brackets.output.folder import result_folder
     from brackets.survey.facts import facts
     from brackets.survey.file import read
     from brackets.survey.sheets import sheets
@@ -31,7 +32,7 @@ def measure(
     mine = default_shop() if shop is None else load_shop(shop)
     refuse_paper(paper)
     made = work_out(read(file))
-    folder = Path("out", Path(file).stem) if into is None else into
+    folder = result_folder(Path(file).stem) if into is None else into
     texts = _texts(made)
     files = _write(folder, texts, made, paper or mine.paper, papers.correction_of(mine.bars))
     if as_json:

@@ -92,7 +92,7 @@ def _printed(
     from brackets.mockups.lie import MEASURES
     from brackets.mockups.printer_test import printer_test
     from brackets.output import facts
-    from brackets.output.folder import refuse_foreign, stem
+    from brackets.output.folder import refuse_foreign, result_folder
 
     wrong = Refusals(typed.problems)
     measure: Measure = next((one for one in MEASURES if one == lie), MEASURES[0])
@@ -127,7 +127,7 @@ def _printed(
             own = mine or default_shop()
             done = _recipe(target, typed, wrong, own, bare, apart, wall, measure, say)
         if scratch is not None:
-            folder = Path("out", f"{stem(done.name)}_mockup") if into is None else into
+            folder = result_folder(done.name, "mockup") if into is None else into
             say(f"{done.name}: drawing the beds")
             files = write(done, scratch, page=page(block(done)), say=say)
     text = facts.text(done.record(files)).decode().rstrip("\n") if as_json else mockup_text(done, folder, files)

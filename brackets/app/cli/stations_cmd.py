@@ -121,7 +121,7 @@ def _cut(
     from brackets.mockups.stations_source import station_source
     from brackets.mockups.stations_values import StationValues
     from brackets.output import facts
-    from brackets.output.folder import refuse_foreign
+    from brackets.output.folder import refuse_foreign, result_folder
 
     if into is not None:
         refuse_foreign(into)
@@ -142,7 +142,7 @@ def _cut(
         if scratch is not None and not found.stations:
             scratch.mkdir()
         elif scratch is not None:
-            folder = Path("out", f"{file.stem}_stations") if into is None else into
+            folder = result_folder(file.stem, "stations") if into is None else into
             files = write(found, scratch, paper=paper, shop=mine, say=say)
     if as_json:
         text = facts.text(record(found, files=files)).decode().rstrip("\n")
