@@ -18,12 +18,15 @@ from hypothesis import strategies as st
 from OCP.BRepAdaptor import BRepAdaptor_Surface
 from shipped_parts import WELDED
 
-from brackets import Part, Place, Vec, plate, rectangle
+from brackets import Part, Place, Vec, lip, plate, polygon, rectangle
 from brackets.app.cli.app import main
 from brackets.clearance.jig_checks import draws, jig_findings, lifts, reached, released
 from brackets.core.errors import InputError
 from brackets.core.vectors import cross, degrees_between, dot, length, sub, unit
+from brackets.drawing.blank import blank
+from brackets.drawing.cut_outs import TABLE as CUT_OUTS
 from brackets.drawing.jig import EYE, RIGHT, SIZE, jig_sheet
+from brackets.drawing.labels import through
 from brackets.drawing.pictures import bounds_of
 from brackets.drawing.record import Drawing, Title
 from brackets.forming.shop import Torch
@@ -38,8 +41,10 @@ from brackets.library.jig_work import Jig
 from brackets.library.recipe import recipe
 from brackets.model.bores import bores_on
 from brackets.model.extent import corners
+from brackets.model.holes import Window
+from brackets.model.landing import on_plate
 from brackets.model.piece import Piece
-from brackets.model.plate import Plate
+from brackets.model.plate import Folded, Plate, Wall
 from brackets.output.jig_files import JigMade
 from brackets.rules.part import part_findings
 
@@ -367,6 +372,54 @@ def test_the_picture_of_a_jig_hides_what_lies_behind() -> None:
         found.append(drawn_along(sheet, a, b))
     assert found[0] == 0
     assert found[1] > 20
+
+
+@pytest.mark.parametrize("name", ["cross_member", "ears_on_base", "stay"])
+def test_words_on_the_picture_of_a_jig_lie_on_no_line(name: str) -> None:
+    sheet, _ = sheet_of(made(name))
+    for words in sheet.words:
+        for stroke in sheet.strokes:
+            for edge in stroke.segments:
+                points = edge.points(0.1)
+                assert not any(through(words.box, a, b) for a, b in zip(points, points[1:], strict=False)), words
+
+
+def test_the_slots_of_the_base_are_in_its_table() -> None:
+    """A tab is 20 wide and as thick as its upright, 8; a slot has 0.2 more, 0.1 on either side of the tab."""
+    found = made("ears_on_base")
+    base = found.part.piece("base")
+    assert isinstance(base, Plate)
+    sheet = blank(base, Title(part="x"), landed=on_plate(base, found.part))
+    tables = {table.heading: table for table in sheet.tables}
+    cut = tables[CUT_OUTS]
+    assert [(row[0], row[5]) for row in cut.rows] == [
+        (f"tab of upright_1_{end}", "20.2 x 8.2") for end in ("low", "low", "high", "high")
+    ]
+    stands = {row[2:4] for row in tables["What stands on it, mm from the left and the lower edge"].rows}
+    for row in cut.rows:
+        low, high, left, right = map(float, row[1:5])
+        assert (f"{low + 0.1:.2f}", f"{high - 0.1:.2f}") in stands
+        assert right - left == pytest.approx(20.2)
+
+
+def test_a_slanted_cut_out_has_its_sides_and_its_turn() -> None:
+    """10 x 4 at 30 degrees about (20, 15) of a plate 80 x 40 from its lower left corner; one of a flange is where
+    it lies on the flat: r 3, t 2, so the flange begins past the base by its bend allowance."""
+    turned = polygon(
+        [(-20 + x * math.cos(math.pi / 6) - y / 2, -5 + x / 2 + y * math.cos(math.pi / 6))
+         for x, y in ((-5, -2), (5, -2), (5, 2), (-5, 2))]
+    )  # fmt: skip
+    wall = Wall(outline=rectangle(80, 40), openings=(Window(outline=turned, name="strap"),))
+    [table] = [t for t in blank(Plate(name="p", t=5, wall=wall), Title(part="x")).tables if t.heading == CUT_OUTS]
+    assert table.rows[0][0] == "strap"
+    assert table.rows[0][5] == "10 x 4 at 30.0°, middle 20.00, 15.00"
+    edge = lip((40, 20), (40, -20), t=2, length=30, inside_radius=3)
+    hole = Window(outline=rectangle(6, 4, centre=(20, 10)), name="hook")
+    flange = replace(edge, wall=replace(edge.wall, openings=(hole,)))
+    angle = Folded(name="angle", base=Wall(outline=rectangle(80, 40)), flanges=(flange,), t=2, k=0.42)
+    [table] = [one for one in blank(angle, Title(part="x")).tables if one.heading == CUT_OUTS]
+    low = 80 + math.pi / 2 * (3 + 0.42 * 2) + 10 - 2
+    assert table.rows == (("hook", f"{low:.2f}", f"{low + 4:.2f}", "17.00", "23.00", "6 x 4", ""),)
 
 
 def test_a_direction_on_the_sheet_of_a_jig_is_named_by_its_axis() -> None:

@@ -21,11 +21,12 @@ from test_paper import strokes
 
 from brackets import plate, recipe, rectangle
 from brackets.core.place import Place, turned
-from brackets.drawing.labels import touches
+from brackets.drawing.labels import through, touches
 from brackets.drawing.pictures import Beside, arrow, bounds_of, columns, scale_words
 from brackets.drawing.record import ASCENT, DESCENT, Drawing, Title
 from brackets.drawing.set_up_views import three_views
 from brackets.drawing.spread import spread
+from brackets.drawing.view_directions import ABOVE
 from brackets.drawing.weld_symbols import weld_marks
 from brackets.forming.cut_list import cut_list
 from brackets.forming.cut_rows import node
@@ -570,6 +571,24 @@ def test_words_of_the_sheets_lie_on_no_other_and_stay_on_the_paper(name: str, tm
             for x, y in line:
                 assert -1e-6 <= x <= wide + 1e-6
                 assert -1e-6 <= y <= tall + 1e-6
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_words_of_the_views_lie_on_no_line(name: str) -> None:
+    """Of a datum, a centre line, a frame round a letter or the part."""
+    [views] = [drawing for drawing in sheets_of(name) if drawing.name == "set-up, dimensions"]
+    edges = [(stroke.layer, edge) for stroke in views.strokes for edge in stroke.segments]
+    chords = [(layer, *ends) for layer, edge in edges for ends in pairs(edge.points(0.1))]
+    for words in views.words:
+        assert not [layer for layer, a, b in chords if through(words.box, a, b)], words.text
+
+
+def test_the_line_of_datum_a_keeps_off_the_view_below_it() -> None:
+    """Ears on a round rail: A is the middle of the rail, under both of them."""
+    [views] = [drawing for drawing in sheets_of("ears") if drawing.name == "set-up, dimensions"]
+    letters = [words.at[1] for words in views.words if words.text == "A"]
+    [name] = [words.box[3] for words in views.words if words.text == ABOVE]
+    assert sorted(letters)[-1] - name > 5.0
 
 
 @pytest.mark.parametrize("name", ALL)

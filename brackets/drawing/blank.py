@@ -13,6 +13,7 @@ from typing import assert_never
 
 from brackets.core.figures import figure
 from brackets.core.place import HERE, Place
+from brackets.drawing.cut_outs import cut_out_table
 from brackets.drawing.holes import how, marks, size, sizes
 from brackets.drawing.labels import Board, put
 from brackets.drawing.landing_lines import Landing, landing_notes, landing_table, on_blank
@@ -278,6 +279,7 @@ def _tables(
             )
         yield Table("Bends", BENDS, tuple(bent))
     yield from slot_table(found, at)
+    yield from cut_out_table(piece, at)
     yield from weld_table(piece, welds)
     yield from landing_table(standing)
     yield Table(

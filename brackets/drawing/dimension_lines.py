@@ -27,6 +27,9 @@ JOG = 5.0
 LEVEL = 7.0
 """mm between one dimension line and the next."""
 
+FRAME = 4.4
+"""mm: the frame round the letter of a datum."""
+
 SEEN_AT = 0.03
 """mm of the part: how near a line of a picture lies to the plane it is measured to."""
 
@@ -60,12 +63,15 @@ def running(found: SetUp, view: str, picture: Picture, laid: Laid, axis: int) ->
         yield Words(p, text, TYPE)
         if text == "0":
             letter = ("B", "A", "A")[axis] if found.datum.round else "CBA"[axis]
-            yield from _letter(letter, (stands, p[1] - 4.6) if across else (p[0] - 4.0, stands))
+            level = (abs(y - stands) < (FRAME + TYPE) / 2 + 0.8 for y in set_at)
+            widest = max(width(other, TYPE) for (other, _), near in zip(ordered, level, strict=True) if near)
+            left = low - JOG - 1.0 - widest
+            yield from _letter(letter, (stands, p[1] - 4.6) if across else (left - 4.0, stands))
 
 
 def _letter(letter: str, middle: Point) -> Iterator[Stroke | Words]:
     """The letter of a datum in its frame (ISO 5459)."""
-    yield Stroke.of("tangent", rectangle(4.4, 4.4, centre=middle))
+    yield Stroke.of("tangent", rectangle(FRAME, FRAME, centre=middle))
     yield Words((middle[0] - width(letter, TYPE) / 2, middle[1] - 0.36 * TYPE), letter, TYPE)
 
 

@@ -63,9 +63,7 @@ class Landing:
             yield Stroke.of("mark" if self.face == "high" else "mark_other", ring)
 
     def cells(self) -> tuple[str, ...]:
-        x0, y0, x1, y1 = self.region.outer.bounds
-        sides = (f"{x0:z.2f}", f"{x1:z.2f}", f"{y0:z.2f}", f"{y1:z.2f}")
-        return (self.name, FACES[self.face], *sides, _shape(self.region), "")
+        return (self.name, FACES[self.face], *sides(self.region), shape_words(self.region), "")
 
 
 def landings(found: Sequence[OnPlate], wall_at: Callable[[int], Place]) -> tuple[Landing, ...]:
@@ -98,7 +96,13 @@ def _mm(value: float) -> str:
     return f"{value:z.2f}".rstrip("0").rstrip(".")
 
 
-def _shape(region: Region) -> str:
+def sides(region: Region) -> tuple[str, str, str, str]:
+    """How far it reaches, for a table: x from, to, y from, to."""
+    x0, y0, x1, y1 = region.outer.bounds
+    return f"{x0:z.2f}", f"{x1:z.2f}", f"{y0:z.2f}", f"{y1:z.2f}"
+
+
+def shape_words(region: Region) -> str:
     """What it is: a rectangle and how it is turned, a ring, or how far it reaches."""
     x0, y0, x1, y1 = region.outer.bounds
     middle = f"middle {(x0 + x1) / 2:z.2f}, {(y0 + y1) / 2:z.2f}"

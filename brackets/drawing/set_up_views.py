@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brackets.drawing.centre_lines import centre_lines
 from brackets.drawing.dimension_lines import LEVEL, between_two, linear, running
@@ -97,7 +97,8 @@ class _Sheet:
         up = LEVEL * sum(line is not None and line[0] == 0 for line in runs)
         aside = LEVEL * 1.6 * sum(line is not None and line[0] == 1 for line in runs)
         above_y = -s * above[3]
-        front_y = above_y + s * above[3] + up + CAPTION + GAP - s * front[1]
+        low = min(front[1], 0.0)  # the line of datum A, where that lies under the part
+        front_y = above_y + s * above[3] + up + CAPTION + GAP - s * low
         left_x = s * front[2] + aside + GAP - s * left[0]
         return {
             FRONT: Laid(s, (0.0, front_y)),
@@ -108,8 +109,6 @@ class _Sheet:
     def drawn(self) -> Views3:
         for name in (FRONT, ABOVE, LEFT):
             self.strokes += lines(self.views[name], self.laid[name], hidden=True)
-            box = self.laid[name].box(self.boxes[name])
-            self.words.append(Words((box[0], box[3] + 1.8 + self._over(name)), name, TYPE))
         drawn = len(self.strokes)
         self._add(centre_lines(self.found, self.views, self.laid))
         for view, i in ((ABOVE, 0), (ABOVE, 1), (FRONT, 2)):
@@ -127,6 +126,8 @@ class _Sheet:
                 board.add(stroke)
         for words in self.words:
             board.block(words.box)
+        for name in (FRONT, ABOVE, LEFT):
+            self._caption(board, name)
         self._diagonals(board)
         self._balloons(board)
         self._angles(board)
@@ -136,6 +137,16 @@ class _Sheet:
         say = f"First angle projection (ISO 5456-2), scale {scale_words(self.scale)}, mm"
         self.words.append(Words((left + 24.0, low - FOOT + 2.8), say, TYPE))
         return Views3(tuple(self.strokes), tuple(self.words), self.scale, self.laid)
+
+    def _caption(self, board: Board, name: str) -> None:
+        """The name of a view over its left corner, or as near to that as it lies on nothing."""
+        left, _, right, high = self.laid[name].box(self.boxes[name])
+        first = Words((left, high + 1.8 + self._over(name)), name, TYPE)
+        moves = [(float(x), float(y)) for x in range(int(right - left) + 1) for y in range(int(CAPTION))]
+        tried = (replace(first, at=(first.at[0] + x, first.at[1] + y)) for x, y in sorted(moves, key=sum))
+        words = next((one for one in tried if board.free(one.box)), first)
+        board.block(words.box)
+        self.words.append(words)
 
     def _add(self, made: Iterable[Stroke | Words]) -> None:
         put(made, self.strokes, self.words)
