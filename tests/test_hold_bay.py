@@ -127,8 +127,8 @@ def test_the_sheet_of_a_part_has_its_checks_its_clauses_and_room_to_sign(held: B
     checks, clauses, *rest = sheet.tables
     mine = [row for row in held_rows.check_rows(held) if row.part == "fork"]
     assert [row[0] for row in checks.rows] == [row.cells[0] for row in mine[:40]]
-    named = {row[0]: row[1] for row in clauses.rows}
-    assert [named[row[2]] for row in checks.rows] == [row.check.clause for row in mine[:40]]
+    named = {row[0]: row[1:] for row in clauses.rows}
+    assert [named[row[2]] for row in checks.rows] == [(row.check.clause, row.check.formula) for row in mine[:40]]
     welds = next(table for table in rest if table.heading == "Stress ranges of the welds")
     assert welds.columns[-2:] == ("detail category", "signed")
     assert all(row[-2:] == ("", "") for row in welds.rows)

@@ -552,16 +552,32 @@ def _noted(notes: int, path: Path) -> list[str]:
 
 
 def test_no_note_is_left_alone_on_a_page_and_none_is_torn(tmp_path: Path) -> None:
-    """However many there are: where the last one goes over, the one before it goes too."""
+    """However many there are: where the last one goes over, others go too; a few more fit with less white."""
     over = set()
     for notes in range(20, 50):
         _, *others = _noted(notes, tmp_path)
         for page in others:
             things = (page.count(": see the drawing"), page.count("Last note:"), page.count("Not stated by you"))
-            assert sum(things) != 1, notes
+            assert sum(things) == 0 or sum(things) >= 5, notes
             assert page.count("measure it again") in (0, 6), notes
             over.add(things)
-    assert {(0, 1, 1), (1, 1, 1)} <= over
+    assert {(4, 1, 1), (5, 1, 1)} <= over
+
+
+@pytest.mark.parametrize("count", range(20, 60))
+def test_a_page_that_ends_a_sheet_has_something_on_it(count: int) -> None:
+    """Lines of 4 mm with 0.8 of white, on pages of 100: 20 mm at least go over together."""
+    blocks = paper_blocks.kept_at_end([paper_blocks.line("x"), paper_blocks.space(0.8)] * count)
+    last = paper_blocks.parted(blocks, 100.0, 100.0, 0.0)[-1:]
+    left = sum(block.height for block in blocks[last[0] :]) if last else math.inf
+    assert left >= paper_blocks.ALONE
+
+
+def test_white_gives_way_where_that_saves_a_page() -> None:
+    """22 lines of 4 mm are 88 with no white, and 104.8 with 0.8 between them: 100 mm take them with 0.2."""
+    blocks = [paper_blocks.line("x"), paper_blocks.space(0.8)] * 22
+    assert paper_blocks.parted(blocks, 100.0, 100.0, 0.0) == [42]
+    assert paper_blocks.parted(paper_blocks.squeezed(blocks), 100.0, 100.0, 0.0) == []
 
 
 def test_a_title_stays_with_its_first_table_and_a_parted_list_says_what_it_is(tmp_path: Path) -> None:
@@ -570,7 +586,7 @@ def test_a_title_stays_with_its_first_table_and_a_parted_list_says_what_it_is(tm
     second = turning(Turned(name="cup", steps=(Step(od=50, length=30, bore=20),)), Title(part="mount"))
     long = Table("Long list", ("no.", "what"), tuple((str(i), "row") for i in range(60)))  # it fits on no page
     parted = 0
-    for notes in (*range(4, 24), *range(40, 48)):
+    for notes in (*range(4, 24), *range(46, 54)):
         told = replace(first, notes=tuple(f"Note {i}: see the drawing." for i in range(notes)))
         pdf.write([told, replace(second, tables=(long,), notes=told.notes[:3])], tmp_path / "a.pdf")
         pages = [words(page) for page in PdfReader(tmp_path / "a.pdf").pages]

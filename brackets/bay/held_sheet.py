@@ -8,7 +8,7 @@ from brackets.bay.held_rows import FATIGUE, STIFF_HEADS
 from brackets.drawing.record import Drawing, Table, Title
 
 CHECKS = ("used", "place", "by", "case", "found", "allowed", "own factor", "rule you entered")
-CLAUSES = ("by", "clause")
+CLAUSES = ("by", "clause", "formula")
 WELDS = ("weld", "across, MPa", "between", "along, MPa", "between", "detail category", "signed")
 MOST = 40
 """Checks on paper, the most used: all of them are in strength.csv."""
@@ -25,7 +25,7 @@ def strength_sheet(held: BayHeld, part: str, title: Title) -> Drawing | None:
     rows = tuple(_check(row, by[_clause(row)]) for row in checks[:MOST])
     tables = [Table("Checks by hand, the most used first", CHECKS, rows)]
     if by:
-        tables.append(Table("By which clause", CLAUSES, tuple((str(n), clause) for (clause, _), n in by.items())))
+        tables.append(Table("By which clause", CLAUSES, tuple((str(n), *clause) for clause, n in by.items())))
     if missing:
         tables.append(Table("Not checked", ("place", "why"), tuple(missing)))
     if welds:
@@ -49,7 +49,6 @@ def strength_sheet(held: BayHeld, part: str, title: Title) -> Drawing | None:
             " Nothing more is said: it is for whoever signs to accept the loads, the clauses and the welds.",
             f"{FATIGUE[0].upper()}{FATIGUE[1:]}. Quality of the welds is not computed.",
             *left,
-            *(f"By {n}: {words}." for (_, words), n in by.items()),
             "Bushes --+: the force of a bush at the least or the most that the scatter of all bushes makes of it,"
             " along x, y and z of the bay.",
             *(f"{note[0].upper()}{note[1:]}." for note in held.notes),

@@ -36,6 +36,9 @@ NAMED = 22.0
 ALONE = 20.0
 """mm: what is lower is not left alone on a page."""
 
+TIGHT = 0.25
+"""What is left of the white between things where that saves a page."""
+
 MAP = 62.0
 """mm: size of the key map."""
 
@@ -64,16 +67,40 @@ def height_of(blocks: Sequence[Block]) -> float:
 
 
 def kept_at_end(blocks: Sequence[Block]) -> list[Block]:
-    """The blocks, a last thing of less than ALONE mm kept with what stands before it: no page has it alone."""
+    """The blocks, the last things kept with what stands before them until they are ALONE mm high: no page ends a
+    sheet with less."""
     found = list(blocks)
     drawn = [i for i, block in enumerate(found) if block.put is not None]
-    first = len(drawn) - 1
-    while first > 0 and all(block.keep for block in found[drawn[first - 1] : drawn[first]]):
-        first -= 1
-    if first > 0 and height_of(found[drawn[first] : drawn[-1] + 1]) < ALONE:
-        for i in range(drawn[first - 1], drawn[first]):
-            found[i] = replace(found[i], keep=True)
+    for before, first in zip(drawn[-2::-1], drawn[:0:-1], strict=True):
+        if all(block.keep for block in found[before:first]):
+            continue
+        if height_of(found[first : drawn[-1] + 1]) >= ALONE:
+            break
+        found[before:first] = [replace(block, keep=True) for block in found[before:first]]
     return found
+
+
+def parted(blocks: Sequence[Block], y: float, top: float, floor: float) -> list[int]:
+    """Which of the blocks begin a page, by number, where the first has room from `y` down to `floor`, the others
+    from `top`."""
+    found = []
+    for i, block in enumerate(blocks):
+        if block.put is None and (y - block.height < floor or y == top):
+            continue  # no page is turned for room between two things, and none begins with it
+        need, at = block.height, i
+        while blocks[at].keep and at + 1 < len(blocks):
+            at += 1
+            need += blocks[at].height
+        if y - (need if need <= top - floor else block.height) < floor:
+            found.append(i)
+            y = top - height_of(block.again)
+        y -= block.height
+    return found
+
+
+def squeezed(blocks: Sequence[Block]) -> list[Block]:
+    """The same with less white between things."""
+    return [block if block.put is not None else replace(block, height=TIGHT * block.height) for block in blocks]
 
 
 def heading(words: str) -> Block:

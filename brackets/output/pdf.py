@@ -23,9 +23,11 @@ from brackets.output.blocks import (
     kept_at_end,
     line,
     listed,
+    parted,
     pictured,
     put_caption,
     space,
+    squeezed,
     title_block,
     titled,
     unprintable,
@@ -99,8 +101,8 @@ class _Flow:
             blocks = kept_at_end(blocks)
             whole = height_of(blocks) + (self._size(drawing)[1] if small else 0.0)
             room = self.top - self.floor
-            parted = self.page is not None and self.y - whole < self.floor
-            if parted and whole <= room and self.y - self.floor < TOGETHER * room:
+            over = self.page is not None and self.y - whole < self.floor
+            if over and whole <= room and self.y - self.floor < TOGETHER * room:
                 self._close()
             self._write(drawing, blocks)
         if cut is not None and small:
@@ -196,17 +198,14 @@ class _Flow:
 
     def _write(self, drawing: Drawing, blocks: Sequence[Block]) -> None:
         """The blocks from where the page in hand is filled to, on as many further pages as they need."""
-        room = self.top - self.floor
         self.shelf = None
+        y = self.top if self.page is None else self.y
+        begins, tight = (parted(one, y, self.top, self.floor) for one in (blocks, squeezed(blocks)))
+        if len(tight) < len(begins):
+            blocks, begins = squeezed(blocks), tight
         for i, block in enumerate(blocks):
-            if block.put is None and self.y - block.height < self.floor:
-                continue  # no page is turned for room between two things
-            need, at = block.height, i
-            while blocks[at].keep and at + 1 < len(blocks):
-                at += 1
-                need += blocks[at].height
             page = self._begun(drawing)
-            if self.y - (need if need <= room else block.height) < self.floor:
+            if i in begins:
                 page = self._turned(drawing)
                 for one in block.again:
                     self._put(page, one)
@@ -215,7 +214,8 @@ class _Flow:
             self._put(page, block)
 
     def _put(self, page: Page, block: Block) -> None:
-        if block.put is None and self.y == self.top:
+        """A block under the last; no white where a page begins or has no room for it."""
+        if block.put is None and (self.y == self.top or self.y - block.height < self.floor):
             return
         block.draw(page, self.left, self.y)
         self.y -= block.height
