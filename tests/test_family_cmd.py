@@ -10,8 +10,10 @@ from typing import Any
 
 import pytest
 
+from brackets import family
 from brackets.app.cli.app import main
 from brackets.app.cli.family_cmd import ALONE, UNCHANGED, processes
+from brackets.core.errors import BadFile, InputError
 from brackets.variants.page import page
 
 
@@ -154,6 +156,42 @@ def test_values_beside_a_file_are_refused(here: Path, capsys: pytest.CaptureFixt
     status, _, err = run(capsys, "f.toml", "--length", "50", "--skip", "length > 3")
     assert status == 2
     assert [line.split(" = ")[0] for line in err.splitlines()] == ["--length", "--skip"]
+
+
+@pytest.mark.parametrize("form", ["words", "rows", "vary", "rows of a file"])
+def test_a_long_list_of_wrong_values_is_told_by_its_first(
+    form: str, here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """10,000 of one value: ten and how many more; the one that is wrong beside them is told too."""
+    wrong = [str(-i) for i in range(1, 10_001)]
+    (here / "rows.csv").write_text("\n".join(("od,wall", *(f"{one}," for one in wrong), ",-3")), "utf-8")
+    top = 'format = 1\nrecipe = "cup"\n'
+    (here / "vary.toml").write_text(f"{top}[vary]\nod = [{', '.join(wrong)}]\nwall = -3\n", "utf-8")
+    (here / "listed.toml").write_text(f'{top}rows = "rows.csv"\n', "utf-8")
+    typed = {
+        "words": ("cup", "--od", ",".join(wrong), "--wall", "-3"),
+        "rows": ("cup", "--rows", "rows.csv"),
+        "vary": ("vary.toml",),
+        "rows of a file": ("listed.toml",),
+    }
+    assert main(["family", *typed[form]]) == 2
+    said = capsys.readouterr().err.splitlines()
+    assert len(said) == 12
+    assert all(f"od = {-i} mm, must be 10" in said[i - 1] for i in range(1, 11))
+    assert said[10].endswith("and 9990 more of od, which are told once these are put right")
+    assert "wall = -3 mm" in said[11]
+
+
+def test_a_script_has_every_wrong_value_and_their_text_the_first() -> None:
+    with pytest.raises(InputError) as refused:
+        family("cup", od=[-i for i in range(1, 10_001)])
+    assert len(refused.value.problems) == 10_000
+    assert len(str(refused.value).splitlines()) == 11
+    few = InputError(*(f"od = {-i} mm, must be 10: outside" for i in range(20)))
+    assert str(few).splitlines() == list(few.problems)
+    long = BadFile("bay.toml", *(f"keep_out {i}: box = 0, must be larger" for i in range(250)))
+    assert str(long).splitlines()[-1] == "bay.toml: and 150 more"
+    assert len(str(long).splitlines()) == 101
 
 
 def test_a_folder_of_somebody_elses_is_left_alone(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -62,7 +62,8 @@ def read(path: Path, *, shop: Shop | None = None) -> tuple[Subject, Plan]:
             listed = listed_rows(subject.recipe, top.rows, bare=reader.bare, beside=beside)
         listed += listed_rows(subject.recipe, reader.rows("row"), bare=reader.bare)
     except (InputError, BadFile) as error:
-        problems += error.problems if isinstance(error, InputError) else str(error).splitlines()
+        where = f"{error.path}: " if isinstance(error, BadFile) else ""
+        problems += [f"{where}{line}" for line in error.problems]
     vary = reader.table("vary")
     problems += [f"{name} = varied and tied, one of them: a value" for name in vary if name in tied]
     try:

@@ -12,7 +12,8 @@ from typing import ParamSpec
 
 import typer
 
-from brackets.core.errors import OURS, InputError, KernelFailed
+from brackets.core.errors import OURS, BadFile, InputError, KernelFailed
+from brackets.core.errors import told as told_of
 
 FINE, STOPS, WRONG = 0, 1, 2
 """Statuses: all is well; a finding of level stop, a foul, or no room to write; the input is wrong."""
@@ -25,8 +26,6 @@ USAGE: type[Exception] = typer.BadParameter.__mro__[1]
 """What the option parser raises; typer brings it but has no public name for it."""
 
 
-MOST_LINES = 100
-"""Problems printed; beyond that the file is another one by mistake."""
 LONGEST_LINE = 800
 """Characters of a line: room for every choice there is, not for a file that was taken for a name."""
 
@@ -63,10 +62,8 @@ def told(error: BaseException) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return PIPE_GONE
     lines, status = _lines(error)
-    for line in lines[:MOST_LINES]:
+    for line in lines:
         print(_clear(line), file=sys.stderr)
-    if len(lines) > MOST_LINES:
-        print(f"and {len(lines) - MOST_LINES} more", file=sys.stderr)
     return status
 
 
@@ -84,7 +81,9 @@ def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:
     if isinstance(error, KeyboardInterrupt):
         return (f"stopped, {_what_is_there(error)}",), STOPPED
     if isinstance(error, InputError):
-        return error.problems, WRONG
+        return told_of(error.problems), WRONG
+    if isinstance(error, BadFile):
+        return tuple(str(error).splitlines()), WRONG
     if isinstance(error, KernelFailed):
         return (f"the solid kernel gave up, nothing written: {error}",), STOPS
     if isinstance(error, OSError):
@@ -92,7 +91,7 @@ def _lines(error: BaseException) -> tuple[tuple[str, ...], int]:
     if isinstance(error, USAGE):
         said = getattr(error, "format_message", error.__str__)()
         return (f"{' '.join(said.split())} (brackets --help)",), WRONG
-    return tuple(str(error).splitlines()), WRONG
+    return told_of(str(error).splitlines()), WRONG
 
 
 def _of_system(error: OSError) -> tuple[tuple[str, ...], int]:
