@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
 from brackets.geometry.ellipse import Ellipse, EllipseArc
 from brackets.geometry.segments import TOUCH, Arc, Line, Point, Segment, along, apart, cross, dot, minus
@@ -13,40 +14,35 @@ Edge = Line | Arc | EllipseArc
 
 def winding(edges: Iterable[Edge], p: Point) -> int:
     """How many times closed runs of edges go anticlockwise round p; on the curve either side's answer."""
-    turns, y = 0, p[1]
+    turns, (x, y) = 0, p
     for e in edges:
         low, high = e.a[1], e.b[1]
-        rises, falls = low <= y < high, high <= y < low
-        if isinstance(e, Line):
-            if rises or falls:  # as most do not
-                left = _left(e.a, e.b, p)
-                turns += left if rises else left - 1
-            continue
-        if isinstance(e, Arc) and not (rises or falls or math.dist(p, e.centre) < e.radius):
-            continue
-        left = _left(e.a, e.b, p)
-        if rises and left:
-            turns += 1
-        elif falls and not left:
-            turns -= 1
-        if left is not (e.sweep > 0.0) and _round_part(e, p):
-            turns += 1 if e.sweep > 0.0 else -1
+        if low <= y < high or high <= y < low:
+            turns += turns_of(e, x, y)
+        elif isinstance(e, EllipseArc) or (isinstance(e, Arc) and math.dist(p, e.centre) < e.radius):
+            turns += turns_of(e, x, y)  # as most do not
     return turns
 
 
-def _left(a: Point, b: Point, p: Point) -> bool:
-    """Whether p is left of the chord; exactly on it, as though p were moved a hair right and up."""
-    side = (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
-    if side != 0.0:
-        return side > 0.0
-    return b[1] < a[1] or (b[1] == a[1] and b[0] > a[0])
+def turns_of(e: Edge, x: Any, y: Any, hypot: Callable[[Any, Any], Any] = math.hypot) -> Any:
+    """What an edge adds to how many times its run goes anticlockwise round (x, y), as an integer. A point exactly
+    on the chord counts as though it were moved a hair right and up.
 
-
-def _round_part(e: Arc | EllipseArc, p: Point) -> bool:
-    """Whether p is inside the whole circle or oval of a curved edge."""
+    x, y: two figures; of a line or an arc also arrays (n,), with numpy's `hypot`, for n answers.
+    """
+    (ax, ay), (bx, by) = e.a, e.b
+    side = (bx - ax) * (y - ay) - (by - ay) * (x - ax)
+    left = (side > 0.0) | ((side == 0.0) & (by < ay or (by == ay and bx > ax)))
+    rises, falls = (ay <= y) & (y < by), (by <= y) & (y < ay)
+    turns = rises * left - falls * (1 - left)
+    if isinstance(e, Line):
+        return turns
     if isinstance(e, Arc):
-        return math.dist(p, e.centre) < e.radius
-    return math.hypot(*Ellipse(e.centre, e.semi_a, e.semi_b, e.angle).local(p)) < 1.0
+        inside = hypot(x - e.centre[0], y - e.centre[1]) < e.radius
+    else:
+        inside = math.hypot(*Ellipse(e.centre, e.semi_a, e.semi_b, e.angle).local((x, y))) < 1.0
+    anticlockwise = e.sweep > 0.0
+    return turns + (inside & (left != anticlockwise)) * (1 if anticlockwise else -1)
 
 
 TANGENT = 1e-9

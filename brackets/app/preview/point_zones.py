@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brackets.core.place import Place
+from brackets.geometry.crossings import turns_of
 from brackets.geometry.curve import Outline
-from brackets.geometry.segments import Line, Segment
+from brackets.geometry.distance import nearest
 from brackets.model.fold_tree import Bend, Node, tree
 from brackets.model.plate import Folded
 
@@ -42,12 +43,12 @@ def zone_of(piece: Folded, points: Points) -> NDArray[np.uint8]:
 
 def outside(outline: Outline, points: Points) -> Points:
     """How far outside an outline points (n, 2) are, mm: (n,), 0 for those inside."""
-    off = np.full(len(points), np.inf)
-    turns = np.zeros(len(points), dtype=int)
+    off, turns = np.zeros(len(points)), np.zeros(len(points), dtype=int)
     for edge in outline.segments:
-        np.minimum(off, _away(edge, points), out=off)
-        turns += _turns(edge, points)
-    return np.asarray(np.where(turns > 0, 0.0, off))
+        turns += turns_of(edge, points[:, 0], points[:, 1], np.hypot)
+    for i in np.flatnonzero(turns <= 0):
+        off[i] = nearest(outline, (float(points[i, 0]), float(points[i, 1]))).distance
+    return off
 
 
 def _deepest(piece: Folded, spots: Points, *, far_too: bool) -> tuple[NDArray[np.uint8], Points]:
@@ -104,33 +105,3 @@ def _off_bend(bend: Bend, points: Points) -> Points:
         p[:, 0] - bend.width,
     ]
     return np.asarray(np.maximum(np.max(away, axis=0), 0.0))
-
-
-def _away(edge: Segment, points: Points) -> Points:
-    """(n,) float: how far points (n, 2) are from an edge, mm."""
-    a, b = np.array(edge.a), np.array(edge.b)
-    if isinstance(edge, Line):
-        run = b - a
-        share = np.clip((points - a) @ run / (run @ run), 0.0, 1.0)
-        return np.asarray(np.hypot(*(points - a - share[:, None] * run).T))
-    out = points - edge.centre
-    u = a - edge.centre
-    turn = np.arctan2(u[0] * out[:, 1] - u[1] * out[:, 0], out @ u) * math.copysign(1.0, edge.sweep)
-    ends = np.minimum(np.hypot(*(points - a).T), np.hypot(*(points - b).T))
-    beside = np.mod(turn, math.tau) <= abs(edge.sweep)
-    return np.asarray(np.where(beside, np.abs(np.hypot(*out.T) - edge.radius), ends))
-
-
-def _turns(edge: Segment, points: Points) -> NDArray[np.int_]:
-    """(n,) int: what an edge adds to how many times its outline goes anticlockwise round points (n, 2), by the
-    rules of `geometry.crossings.winding`."""
-    (ax, ay), (bx, by) = edge.a, edge.b
-    x, y = points.T
-    side = (bx - ax) * (y - ay) - (by - ay) * (x - ax)
-    left = (side > 0.0) | ((side == 0.0) & (by < ay or (by == ay and bx > ax)))
-    found = ((ay <= y) & (y < by) & left).astype(int) - ((by <= y) & (y < ay) & ~left)
-    if isinstance(edge, Line):
-        return np.asarray(found)
-    inside = np.hypot(x - edge.centre[0], y - edge.centre[1]) < edge.radius
-    found += (inside & (left != (edge.sweep > 0.0))) * (1 if edge.sweep > 0.0 else -1)
-    return np.asarray(found)
