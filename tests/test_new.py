@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import shlex
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -11,6 +13,7 @@ import pytest
 from json_schema import problems
 
 from brackets.app.cli.app import main
+from brackets.app.command_line import command_line
 from brackets.app.gallery.files import KINDS, STARTS, start
 
 
@@ -83,18 +86,22 @@ def test_a_new_family_is_worked_out(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "name", "said"),
+    ("kind", "name", "verb", "said"),
     [
-        ("bay", "my bay.toml", 'a bay to start from, ALL INVENTED; run it: brackets fit "my bay.toml"'),
-        ("readings", "höhen.toml", "readings to start from, ALL INVENTED; run it: brackets measure höhen.toml"),
+        ("bay", "my bay.toml", "fit", "a bay to start from"),
+        ("bay", "it's $5.toml", "fit", "a bay to start from"),
+        ("readings", "höhen.toml", "measure", "readings to start from"),
+        ("readings", "plain.toml", "measure", "readings to start from"),
     ],
 )
 @pytest.mark.usefixtures("here")
 def test_the_command_that_is_told_can_be_typed(
-    capsys: pytest.CaptureFixture[str], kind: str, name: str, said: str
+    capsys: pytest.CaptureFixture[str], kind: str, name: str, verb: str, said: str
 ) -> None:
     assert main(["new", kind, name]) == 0
-    assert capsys.readouterr().out == f"{name}: {said}\n"
+    command = command_line(["brackets", verb, name])
+    assert capsys.readouterr().out == f"{name}: {said}, ALL INVENTED; run it: {command}\n"
+    assert os.name == "nt" or shlex.split(command) == ["brackets", verb, name]
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import tomllib
 from collections.abc import Callable, Container
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from brackets.app.command_line import command_line
 from brackets.bay.schema.keys import BAY_KEYS
 from brackets.core.errors import InputError
 from brackets.core.names import allowed
@@ -86,11 +86,6 @@ def start(kind: str) -> str:
     return resources.files("brackets.app.gallery").joinpath("starts", f"{kind}.txt").read_text("utf-8")
 
 
-def typed_word(word: str) -> str:
-    """A word as it is typed at a command line, in quotes where it needs them."""
-    return word if re.fullmatch(r"[\w@%+=:,./\\-]+", word) else f'"{word}"'
-
-
 def write_start(kind: str, file: Path) -> str:
     """Writes a start; the command that runs it. Raises InputError where the file is there or ends in another way.
 
@@ -105,4 +100,4 @@ def write_start(kind: str, file: Path) -> str:
         raise InputError(f"file = {said}, must end in {ending}: a {kind} to start from")
     with replacing(file) as new:
         new.write_text(text, "utf-8")
-    return command.format(file=typed_word(str(file)))
+    return command.format(file=command_line([str(file)]))

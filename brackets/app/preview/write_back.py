@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shlex
 import stat
 from codecs import BOM_UTF8
 from collections.abc import Mapping
@@ -12,6 +11,7 @@ from typing import Any
 
 import tomlkit
 
+from brackets.app.command_line import command_line
 from brackets.app.preview.bay_source import BaySource
 from brackets.app.preview.fields import Values
 from brackets.app.preview.messages import PLACE, not_written
@@ -52,7 +52,7 @@ def command(target: str, typed: Values) -> str:
     words = ["brackets", "make", target]
     for name, text in typed.get("", {}).items():
         words += [f"--{name.replace('_', '-')}", text]
-    return shlex.join(words)
+    return command_line(words)
 
 
 def kept(path: Path, typed: Values) -> list[str]:
