@@ -172,6 +172,72 @@ def test_load_cases_without_what_holds_it_are_said_and_the_typed_movement_stays(
     assert "free to turn" in found.problem
 
 
+PENDULUM = TOP.format(moves="", stiffness=250).replace("torsion = 1000", "torsion = 0")
+PENDULUM = PENDULUM.replace("at = [0, 0, 100]", "at = [50, 0, 100]") + "".join(
+    f'[[mount]]\nname = "{name}"\nbush = "B"\nat = [{x}, {y}, 0]\naxis = [0, 1, 0]\nfit = "{fit_}"\n'
+    for name, x, y, fit_ in (
+        ("left", 0, 200, "carries weight"),
+        ("right", 0, -200, "carries weight"),
+        ("late", 150, 0, "after the weight is on"),
+    )
+)  # fmt: skip
+"""Two mounts on one axis, which the engine turns about, as it hangs before it, and a third that is bolted up once
+the weight is on."""
+BUMP = '[[load_case]]\nname = "bump"\nfelt = [0, 0, -2]\nwhy = "invented"\n'
+LATE = "[[mount]]\nname = \"late\""
+
+
+@pytest.mark.parametrize("moves", ["", "down = 3"])
+@pytest.mark.parametrize(
+    ("x", "cases", "by"), [(50, CASES, "against its weight"), (0, CASES, "every way"), (0, BUMP, "every way")]
+)
+def test_an_engine_that_nothing_keeps_from_turning_over_is_no_fit(
+    tmp_path: Path, moves: str, x: int, cases: str, by: str
+) -> None:
+    """100 kg before the axis of its two bushes; or right over it, where it is only balanced, in a bump too."""
+    path = tmp_path / "bay.toml"
+    two = PENDULUM.partition(LATE)[0].replace("moves = {  }", f"moves = {{ {moves} }}")
+    two = two.replace("at = [50, 0, 100]", f"at = [{x}, 0, 100]")
+    path.write_text(two + cases + BODIES, "utf-8")
+    done = fit(read(path))
+    [said] = [one for one in done.findings if one.code == "movement"]
+    assert (said.level, said.about) == ("stop", ("powertrain",))
+    assert f"must hold the powertrain {by}: it is free to turn about (0, " in said.sentence
+    cleared = "only the movement typed" if moves else "no movement"
+    assert f"turns over or comes away under its load cases, and {cleared} is cleared" in said.sentence
+    assert done.stops
+
+
+def test_what_is_bolted_up_late_holds_it_from_then_on(tmp_path: Path) -> None:
+    """While the weight comes on a hoist holds it: no movement is worked out, which is a caution and no stop."""
+    path = tmp_path / "bay.toml"
+    path.write_text(PENDULUM + CASES + BODIES, "utf-8")
+    [said] = [one for one in fit(read(path)).findings if one.code == "movement"]
+    assert said.level == "caution"
+    assert "no movement by them: mounts = left, right, must hold the powertrain against its weight" in said.sentence
+
+
+@pytest.mark.parametrize(("down", "held"), [(-1, True), (1, False)])
+def test_a_pad_that_it_leans_on_holds_it_and_one_that_it_leaves_does_not(
+    tmp_path: Path, down: int, held: bool
+) -> None:
+    """Its weight is 50 mm before the axis of its bushes, and 150 before it there is a pad under it, or over it."""
+    pad = f'[[snubber]]\nname = "pad"\nat = [150, 0, 0]\ndirection = [0, 0, {down}]\ngap = 0\ncarries = true\n'
+    before = PENDULUM.partition(LATE)[0]
+    path = tmp_path / "bay.toml"
+    path.write_text(before + pad + BUMP + BODIES, "utf-8")
+    found = movement_of(read(path))
+    assert (found.loose, found.how) == (not held, "worked out" if held else "none")
+
+
+@pytest.mark.parametrize("more", [BODIES, ""])
+def test_without_load_cases_nothing_is_said_of_what_holds_it(tmp_path: Path, more: str) -> None:
+    """A bay that is typed mount by mount is no stop until it says what its powertrain feels."""
+    path = tmp_path / "bay.toml"
+    path.write_text(PENDULUM.partition(LATE)[0] + more, "utf-8")
+    assert [one.code for one in fit(read(path)).findings if one.code == "movement"] == []
+
+
 # ---------------------------------------------------------------------------------------- against places one by one
 
 

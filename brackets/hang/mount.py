@@ -101,6 +101,10 @@ class Mount:
         """The mount bolted up with the weight on."""
         return self._with(self.stiffness, self.torsion, late=True)
 
+    def bolted_up_early(self) -> Mount:
+        """The mount bolted up before the weight is on."""
+        return self._with(self.stiffness, self.torsion, late=False)
+
     def _with(
         self, stiffness: Array, torsion: Array, *, dynamic: float | None = None, late: bool | None = None
     ) -> Mount:

@@ -13,9 +13,11 @@ from brackets.hang.cases import LARGEST_TURN
 
 
 def movement_findings(bay: Bay) -> Iterator[Finding]:
-    """A stop where the powertrain turns further than the sum is good for, or over; a caution where there are load
-    cases and nothing could be worked out, and where no case pulls it some way and nothing is typed either."""
+    """A stop where the powertrain turns further than the sum is good for, or over, or nothing holds it; a caution
+    where there are load cases and nothing could be worked out, and where no case pulls it some way and nothing is
+    typed either."""
     movement = movement_of(bay)
+    cleared = f"{'no movement' if movement.how == NONE else 'only the movement typed'} is cleared"
     if movement.turned is not None:
         yield MOVEMENT.finding(
             piece="powertrain",
@@ -24,7 +26,15 @@ def movement_findings(bay: Bay) -> Iterator[Finding]:
             value=movement.turned,
             limit=LARGEST_TURN,
             sentence=f"turns by {movement.turned:.0f} deg under its load cases: its mounts do not hold it upright,"
-            f" and {'no movement' if movement.how == NONE else 'only the movement typed'} is cleared",
+            f" and {cleared}",
+        )
+    elif movement.loose:
+        yield MOVEMENT.finding(
+            piece="powertrain",
+            about=("powertrain",),
+            level="stop",
+            sentence=f"{movement.problem}: it turns over or comes away under its load cases, and {cleared}; type"
+            " every mount and snubber there is",
         )
     elif movement.problem:
         yield MOVEMENT.finding(

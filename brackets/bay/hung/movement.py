@@ -23,9 +23,10 @@ from brackets.bay.schema.record import Bay
 from brackets.core.errors import BadFile, InputError
 from brackets.core.kept import keeps
 from brackets.core.vectors import Vec
+from brackets.hang.cases import under_cases
 from brackets.hang.load import LoadCase
 from brackets.hang.mount import Mount, Stop
-from brackets.hang.statics import reactions
+from brackets.hang.statics import NotHeldError, free_direction, reactions
 from brackets.hang.travel import CaseMovement, MovementBounds, movement_bounds
 from brackets.hang.turns import TurnedOverError, beyond_first_order, successive_turns
 
@@ -93,7 +94,8 @@ class BayMovement:
     ways: between two cases where these alone do not hold it; mounts: by the name of a mount, the same about its
     middle, from where its bush carries nothing; spots: the same about the points of `spots_of`; unloaded: with
     no weight on, where that is worked out; problem: why nothing is worked out though there are load cases; turned:
-    degrees, where that is because its mounts do not hold it upright; lacking: ways in which no case pulls it.
+    degrees, where that is because its mounts do not hold it upright; loose: whether it is because nothing holds it
+    in some direction, with all its mounts bolted up; lacking: ways in which no case pulls it.
     """
 
     how: str = NONE
@@ -108,6 +110,7 @@ class BayMovement:
     overshoot: float = 1.0
     problem: str = ""
     turned: float | None = None
+    loose: bool = False
     lacking: tuple[str, ...] = ()
 
     @property
@@ -139,24 +142,39 @@ def _movement(bay: Bay) -> BayMovement:
     typed, taken = _typed(bay), bay.powertrain.moves_taken
     try:
         made = None if taken == TYPED else _worked_out(bay)
-        problem, turned = "", None
+        problem, turned, loose = "", None, False
     except InputError as error:
         made, problem = None, "; ".join(error.problems)
         turned = error.degrees if isinstance(error, TurnedOverError) else None
+        loose = isinstance(error, NotHeldError) and _loose(bay)
     if taken == WORKED_OUT and made is None:
         why = problem or "there is no load case, or no lump or mount"
         raise BadFile(bay.path, f"powertrain: moves.taken = {WORKED_OUT}, only where it can be: {why}")
     if made is not None and (typed is None or taken == WORKED_OUT):
         return made
     if typed is None:
-        return BayMovement(about=rocks_about(bay), problem=problem, turned=turned)
+        return BayMovement(about=rocks_about(bay), problem=problem, turned=turned, loose=loose)
     by = ((TYPED, TYPED),) * 6
     if made is not None:
         return _both(typed, made)
     about = rocks_about(bay)
     return BayMovement(
-        how=TYPED, about=about, whole=typed, by=by, cases=(typed,), problem=problem, turned=turned
+        how=TYPED, about=about, whole=typed, by=by, cases=(typed,), problem=problem, turned=turned, loose=loose
     )
+
+
+def _loose(bay: Bay) -> bool:
+    """Whether nothing holds the powertrain in some direction, not even a stop or what is bolted up once its weight
+    is on."""
+    on = on_bushes(bay)
+    mounts, centre = [mount.bolted_up_early() for mount in on.mounts], np.array(on.mass.centroid)
+    if free_direction(mounts, on.stops, centre) is not None:
+        return True
+    try:
+        under_cases(on.mass.kg, centre, mounts, load_cases_of(bay, on), stops=on.stops)
+    except NotHeldError:
+        return True
+    return False
 
 
 def _typed(bay: Bay) -> Region | None:

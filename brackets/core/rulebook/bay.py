@@ -77,7 +77,7 @@ MOVEMENT = library_rule(
     stop(GEOMETRY, "deg"),
     caution(TYPED),
     asks="The movement that is cleared is worked out where there are load cases, by cases that pull every way, and"
-    " is small enough for the sum.",
+    " is small enough for the sum; under them mounts and snubbers hold the powertrain in every direction.",
     limit=SMALL_MOVEMENT,
 )
 SLACK = library_rule(
