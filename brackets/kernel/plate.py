@@ -30,10 +30,9 @@ from brackets.core.vectors import add, length, scale, square_to, sub, unit
 from brackets.forming.fold_clash import near
 from brackets.geometry.curve import Outline
 from brackets.geometry.segments import Arc, Line, Segment
-from brackets.kernel.measure import agreed, location, one_solid, only_solid
+from brackets.kernel.measure import location, only_solid
 from brackets.kernel.sector import sector
 from brackets.model.fold_zones import zones
-from brackets.model.mass_of_folded import folded_moments
 from brackets.model.plate import Folded, Plate, TubeSeat, Wall
 
 
@@ -151,18 +150,14 @@ ROOM = 0.5
 
 
 def make_folded(piece: Folded) -> Solid:
-    """The folded solid in the piece's own frame, walls and bends one solid.
+    """The folded solid in the piece's own frame, walls and bends one solid, not asked whether it is valid.
 
-    Raises KernelFailed where that is not one valid solid of the volume worked out: above all where walls run
-    into each other once folded.
+    Raises KernelFailed where the kernel does not give exactly one.
     """
     parts = unjoined(piece)
     size = f"{len(parts)} walls and bends, t {piece.t:g} mm"
     whole = joined(parts, piece.name, size, glued=not near(piece, ROOM))
-    solid = one_solid(whole, piece=piece.name, operation="fold", size=size)
-    return agreed(
-        solid, folded_moments(piece).volume, piece=piece.name, operation="fold (do walls meet?)", size=size
-    )
+    return only_solid(whole, piece=piece.name, operation="fold", size=size)
 
 
 def unjoined(piece: Folded) -> list[Solid]:

@@ -100,7 +100,8 @@ def _right(piece: Piece) -> Solid:
     if isinstance(piece, Tube | CustomPiece):
         return made
     solid = one_solid(made, piece="", operation=kind, size="whole piece")
-    return agreed(solid, volume(piece), piece="", operation=kind, size="whole piece")
+    asked = f"{kind} (do walls meet?)" if isinstance(piece, Folded) else kind
+    return agreed(solid, volume(piece), piece="", operation=asked, size="whole piece")
 
 
 @lru_cache(maxsize=REMEMBERED)
