@@ -9,6 +9,7 @@ import math
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from brackets.core.errors import InputError
 from brackets.core.names import unknown
@@ -17,6 +18,9 @@ from brackets.core.schema.checked import Checked, Param
 from brackets.core.schema.reading import read_texts
 from brackets.core.schema.rule import Plain
 from brackets.library.recipe import Recipe, shipped
+
+if TYPE_CHECKING:
+    from brackets.model.part import Part
 
 HALVINGS = 10
 """Halvings towards a limit: a thousandth of the stretch that was searched."""
@@ -180,10 +184,21 @@ def params_or_cures(
 ) -> Checked:
     """Params of typed texts that make a part. Raises InputError: what is wrong, then what limits the others leave,
     as far as they are found in `seconds`."""
+    return part_or_cures(opened, texts, bare=bare, beside=beside, seconds=seconds)[0]
+
+
+def part_or_cures(
+    opened: Recipe,
+    texts: Mapping[str, str],
+    *,
+    bare: str = "mm",
+    beside: Path | None = None,
+    seconds: float = SECONDS,
+) -> tuple[Checked, Part]:
+    """The same with the part that they make."""
     values = read_texts(opened.Params, texts, bare=bare, beside=beside)
     try:
         params = opened.Params(**values)
-        opened.build(params)
+        return params, opened.build(params)
     except InputError as error:
         raise InputError(*cured(error.problems, cures(opened, values, values, seconds=seconds))) from None
-    return params

@@ -74,8 +74,13 @@ def made(recipe: Recipe, params: Checked, shop: Shop | None = None, *, hand: Wor
     >>> round(made(cups, cups.Params(bush_od=60)).part.mass.kg, 3)  # pi / 4 (70² - 60²) 40 mm³, 7850 kg/m³
     0.321
     """
+    return made_of(recipe, params, recipe.build(params), shop, hand=hand)
+
+
+def made_of(recipe: Recipe, params: Checked, built: Part, shop: Shop | None = None, *, hand: Word = "") -> Made:
+    """The same of what the recipe has built of these values."""
     mine = default_shop() if shop is None else shop
-    part = as_made_in(mine, recipe.build(params))
+    part = as_made_in(mine, built)
     of = of_recipe(hand) if hand else None
     if of is not None and of.mirrored:
         part = part.mirrored()
