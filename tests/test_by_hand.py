@@ -327,7 +327,7 @@ def test_a_moved_engine_sends_no_mesh_again(tmp_path: Path) -> None:
     first = [unpack(block) for block in answers(what, asked, bool)]
     have = [key for _, blobs in first for key in blobs]
     asked = {"seq": 2, "typed": {PLACE: {"up": "9"}}, "have": have, "stage": "picture"}
-    assert [blobs for _, blobs in map(unpack, answers(what, asked, bool))] == [{}, {}]
+    assert [blobs for _, blobs in map(unpack, answers(what, asked, bool))] == [{}, {}, {}]
 
 
 def test_a_place_is_typed_undone_and_redone_with_all_else(tmp_path: Path) -> None:
@@ -378,11 +378,12 @@ def test_of_gaps_only_those_that_something_leads_to_are_sent() -> None:
     assert len(worth_drawing([])) == 0
 
 
-def test_a_form_is_sent_once_to_each_page_until_it_changes() -> None:
+@pytest.mark.parametrize("kind", ["picture", "figures"])
+def test_a_form_is_sent_once_to_each_page_until_it_changes(kind: str) -> None:
     tab, other = Tab(), Tab()
 
     def sent(to: Tab, **forms: list[str]) -> dict[str, Any]:
-        header, _ = unpack(to.packed({"answer": "picture", "items": [], "forms": forms}, {}))
+        header, _ = unpack(to.packed({"answer": kind, "forms": forms}, {}))
         return header["forms"]  # type: ignore[no-any-return]
 
     assert sent(tab, cup=["od"], ears=["leg"]) == {"cup": ["od"], "ears": ["leg"]}

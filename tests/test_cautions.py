@@ -66,7 +66,7 @@ def test_steering_brakes_and_fuel_are_known_by_class_or_name(name: str, kind: st
 def test_a_bay_minds_what_is_in_it(tmp_path: Path) -> None:
     """A welded arm, ears on the rail, and in one of them a fuel line."""
     for name, more in (("fine", []), ("caution", ["licensed"])):
-        stood = source(str(written(tmp_path, name)), bare="mm")._stand({})[0].stood  # type: ignore[union-attr]
+        stood = source(str(written(tmp_path, name)), bare="mm")._stand({}).stood  # type: ignore[union-attr]
         want = ["lifting", "heat", "welding", "chassis", *more, "strength"]
         assert steps(bay_cautions(stood)) == want
         by_part = {part.name: steps(sheet_cautions(stood.bay, part)) for part in stood.parts}

@@ -173,10 +173,11 @@ def asked(typed: dict[str, str]) -> list[tuple[dict[str, Any], dict[str, Any]]]:
 
 
 def test_a_recipe_is_viewed_as_printed_with_its_fields() -> None:
-    ((header, blobs),) = asked({"t": "9"})
+    (header, blobs), (beside, _) = asked({"t": "9"})
     assert header["title"] == "gusset as printed"
     assert [item["name"] for item in header["items"]] == ["bed 1", "gusset"]
-    assert header["forms"][""]
+    assert beside["forms"][""]
+    assert [table["key"] for table in beside["tables"]] == ["bodies"]
     body = next(item for item in header["items"] if item["name"] == "gusset")
     heights = arrays(blobs[body["mesh"]])[0][:, 2]
     assert heights.max() - heights.min() == pytest.approx(9)

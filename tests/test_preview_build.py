@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from preview_bay import TEXT, written
 
-from brackets.app.preview import fit_tables
+from brackets.app.preview import bay_source, fit_tables, last_bay, recipe_source
 from brackets.app.preview.bay_scene import add_measured, add_shanks
 from brackets.app.preview.blocks import unpack
 from brackets.app.preview.build import answers, moved_block, source, whole
@@ -22,22 +22,28 @@ from brackets.app.preview.child import Requests
 from brackets.app.preview.gap_rows import when_moved
 from brackets.app.preview.offline import page
 from brackets.app.preview.scene import Picture, arrays
+from brackets.app.preview.shown import Shown
 from brackets.app.preview.vtk_body import pulled
 from brackets.app.preview.write_back import command, keep
 from brackets.bay import checks as bay_checks
 from brackets.bay.bolts.boss_bolts import BossBolt, heads
 from brackets.bay.clear.moving import WITHIN, Moved
+from brackets.bay.file import read
+from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import Boss
 from brackets.bay.stand import placed
 from brackets.bay.stand.gap_rules import GapRule
 from brackets.core.finding import Finding
+from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import bolt
 from brackets.core.tables.fasteners import Engagement
 from brackets.forming.shop import Shop
+from brackets.library.rounds import ring
 from brackets.model.part import Part
 from brackets.rules.part import part_findings
 from brackets.survey.bolt_lengths import choose_tapped
 
+SHOP = 'format = 1\nname = "ours"\n'
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass
 from typing import Annotated
@@ -54,7 +60,15 @@ def build(p):
 
 def asked(what: Any, typed: dict[str, dict[str, str]], **more: Any) -> list[tuple[dict[str, Any], dict[str, Any]]]:
     request = {"seq": 7, "typed": typed, "have": [], "stage": "picture", **more}
-    return [unpack(block) for block in answers(what, request, lambda: False)]
+    return joined([unpack(block) for block in answers(what, request, lambda: False)])
+
+
+def joined(found: list[tuple[dict[str, Any], dict[str, Any]]]) -> list[tuple[dict[str, Any], dict[str, Any]]]:
+    """What was answered, the figures with the shape they stand beside."""
+    if found[0][0]["answer"] != "picture":
+        return found
+    (shape, blobs), (figures, _), *more = found
+    return [({**figures, **shape}, blobs), *more]
 
 
 def moved_of(what: Any, typed: dict[str, dict[str, str]]) -> dict[str, Any]:
@@ -178,7 +192,86 @@ def test_the_gap_to_the_rail_is_the_one_of_the_drawing(tmp_path: Path) -> None:
 def test_a_newer_wish_stops_before_the_gaps(tmp_path: Path) -> None:
     request = {"seq": 1, "typed": {}, "have": [], "stage": "picture"}
     blocks = list(answers(source(str(written(tmp_path)), bare="mm"), request, lambda: True))
-    assert [unpack(block)[0]["answer"] for block in blocks] == ["picture"]
+    assert [unpack(block)[0]["answer"] for block in blocks] == ["picture", "figures"]
+
+
+@pytest.mark.parametrize("bay", [False, True])
+def test_a_shape_waits_for_nothing_that_stands_beside_it(
+    bay: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Fields, tables and movements are worked out once it is on its way, and are in what comes next."""
+    told: list[str] = []
+
+    def noted(name: str, call: Any) -> Any:
+        return lambda *given, **more: (told.append(name), call(*given, **more))[1]
+
+    what = source(str(written(tmp_path)) if bay else "cup", bare="mm")
+    if bay:
+        monkeypatch.setattr(bay_source, "bay_form", noted("form", bay_source.bay_form))
+        monkeypatch.setattr(bay_source.bay_scene, "moves", noted("moves", bay_source.bay_scene.moves))
+        monkeypatch.setattr(bay_source.bay_scene, "mass_table", noted("table", bay_source.bay_scene.mass_table))
+    else:
+        monkeypatch.setattr(recipe_source, "tables", noted("table", recipe_source.tables))
+    coming = answers(what, {"seq": 1, "typed": {}, "have": [], "stage": "picture"}, lambda: True)
+    shape, _ = unpack(next(coming))
+    assert told == []
+    assert not {"forms", "tables", "moves"} & set(shape)
+    beside, none = unpack(next(coming))
+    assert none == {}
+    assert told == (["form", "form", "table", "moves"] if bay else ["table"])
+    assert {"forms", "tables"} <= set(beside)
+    if bay:
+        assert beside["moves"]["turns"]
+
+
+def test_of_a_shape_that_is_taken_back_no_figure_stays_but_its_fields() -> None:
+    """They are what the page mends it by."""
+    shown = Shown()
+    forms = {"": [{"name": "t"}]}
+    shown.picture({"answer": "picture", "seq": 1, "items": [{"mesh": "a"}], "lines": [], "marks": [{}]}, {})
+    shown.add({"answer": "figures", "seq": 1, "forms": forms, "tables": [{"key": "mass"}], "doc": "said"})
+    assert shown.forms == forms
+    (left,) = shown.roll_back()
+    assert (left["answer"], left["items"], left["marks"], left["tables"]) == ("picture", [], [], [])
+    assert left["forms"] == forms
+
+
+def test_a_piece_that_is_as_it_was_is_drawn_under_the_thing_it_is_of_now() -> None:
+    found = Picture()
+    one = ring("ring", od=20.0, bore=10.0, length=5.0)
+    for thing, side, piece in (("a", "chassis", one), ("b", "", one), ("c", "", one.placed(Place((0, 0, 9))))):
+        found.add_piece(piece, thing=thing, what="bolt", side=side)
+    first, second, third = found.items
+    assert [(item["thing"], item["side"]) for item in found.items] == [("a", "chassis"), ("b", ""), ("c", "")]
+    assert {**first, "thing": "b", "side": ""} == second
+    assert first["mesh"] == third["mesh"]
+    assert third["centre"][2] - first["centre"][2] == pytest.approx(9)
+    assert third["place"] != first["place"]
+
+
+def test_a_bay_file_is_read_again_only_where_it_says_something_else(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    times: list[Path] = []
+
+    def seen(path: Path) -> Bay:
+        times.append(path)
+        return read(path)
+
+    monkeypatch.setattr(last_bay, "read", seen)
+    path = written(tmp_path)
+    what = source(str(path), bare="mm")
+    asked(what, {})
+    asked(what, {"cup": {"length": "44"}})
+    assert len(times) == 1
+    path.write_text(path.read_text("utf-8").replace("length = 40", "length = 41"), "utf-8")
+    fields_ = {f["name"]: f for f in asked(what, {})[0][0]["forms"]["cup"]}
+    assert (len(times), fields_["length"]["number"]) == (2, 41.0)
+    path.write_text(f'shop = "shop.toml"\n{path.read_text("utf-8")}', "utf-8")
+    (tmp_path / "shop.toml").write_text(SHOP, "utf-8")
+    asked(what, {})
+    asked(what, {})
+    assert len(times) == 4, "what another file says may have changed"
 
 
 def test_a_wish_that_comes_while_the_page_draws_is_kept_and_the_newest_is_built() -> None:

@@ -77,7 +77,7 @@ def test_a_recipe_that_forks_and_ignores_signals_is_stopped_with_all_it_started(
 
     async def visit(server: Server, client: ClientSession) -> None:
         async with wire(server, client) as one:
-            first = await answer(one, "picture")
+            first = await answer(one, "figures")
             await one.send_str(json.dumps({"do": "set", "part": "", "values": {"length": "85"}}))
             forked.append(await started(pid))
             server.session.limit = 0.1
@@ -337,7 +337,7 @@ def test_what_is_refused_is_not_kept_and_what_was_given_stays_given(tmp_path: Pa
 
         async with wire(server, client) as one:
             assert (await answer(one, "state"))["given"] == {"": {"length": "45"}}
-            first = await answer(one, "picture")
+            first = await answer(one, "figures")
             await ask(do="set", part="", values={"length": "60", "wall": "5 kg"})
             await answer(one, "refused")
             await ask(do="keep")

@@ -5,7 +5,8 @@ Drawn at once; the gaps at rest come after, everything else that `fit` finds las
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from brackets.app.cli.inches import Lengths
 from brackets.app.preview import bay_scene, bolt_rows, fit_tables, gap_rows, path_rows
 from brackets.app.preview.bay_typed import bay_form, typed_wrong, with_typed
 from brackets.app.preview.fields import Refused, Values, refusals
+from brackets.app.preview.last_bay import LastBay
 from brackets.app.preview.messages import PLACE
 from brackets.app.preview.mode_shapes import mode_shapes
 from brackets.app.preview.recipe_source import cautions_table, verdict_keys
@@ -21,7 +23,6 @@ from brackets.app.preview.typed_place import place_header
 from brackets.bay.checks import bay_findings
 from brackets.bay.clear.known import Known, any_known, known
 from brackets.bay.clear.pairs import Pair
-from brackets.bay.file import read
 from brackets.bay.fitting import AtRest, Fit, at_rest, fit_at_rest, fit_stood
 from brackets.bay.report.worst import most_short_first
 from brackets.bay.schema.record import Bay
@@ -38,6 +39,7 @@ class BaySource:
 
     def __init__(self, target: str) -> None:
         self.path = Path(target).expanduser().resolve()
+        self._file = LastBay(self.path)
         self._stood: Unjudged | None = None
         self._read: Bay | None = None
         self._still: tuple[Values, AtRest] | None = None
@@ -50,13 +52,24 @@ class BaySource:
         return tuple(dict.fromkeys((self.path, *self._files)))
 
     def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """Everything where it stands, no gaps yet. Raises Refused with what to say at which field."""
+        """Everything where it stands, no gaps yet, and all that the header says before them. Raises Refused with
+        what to say at which field."""
+        found, header = self.shape(typed, fineness=fineness)
+        return found, found.header(**header, **self.figures())
+
+    def shape(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """What is drawn, as soon as it is known. Raises Refused with what to say at which field."""
         self._still = None
-        standing, forms = self._stand(typed)
-        with refusals(forms=forms):
-            found, header = placed_picture(standing.stood, forms, fineness=fineness)
-        self._stood, self._typed = standing, typed
+        standing = self._stand(typed)
+        with self._refusals():
+            found, header = placed_shape(standing.stood, fineness=fineness)
         return found, header | {"place": self._place}
+
+    def figures(self) -> dict[str, Any]:
+        """What stands beside the shape last drawn. Raises Refused."""
+        assert self._stood is not None
+        with self._refusals():
+            return placed_figures(self._stood.stood, self._forms())
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Gaps at rest and what fouls, of the bay last pictured; its parts and solids are checked first. Raises
@@ -94,20 +107,36 @@ class BaySource:
         if self._still is not None and self._still[0] == typed:
             with refusals(forms={}):
                 return _fitted(fit_at_rest(self._still[1]))
-        standing, forms = self._stand(typed)
-        with refusals(forms=forms):
+        standing = self._stand(typed)
+        with self._refusals():
             return _fitted(fit_stood(judged(standing)))
 
     def whole(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """The picture and everything `fit` finds at once, fitted once. Raises Refused."""
-        standing, forms = self._stand(typed)
-        with refusals(forms=forms):
-            return fitted_picture(fit_stood(judged(standing)), forms, fineness=fineness)
+        standing = self._stand(typed)
+        with self._refusals():
+            return fitted_picture(fit_stood(judged(standing)), self._forms(), fineness=fineness)
 
-    def _stand(self, typed: Values) -> tuple[Unjudged, dict[str, Any]]:
+    def _forms(self) -> dict[str, Any]:
+        """The fields of every part that stands, by its name."""
+        stood = None if self._stood is None else self._stood.stood
+        return {} if stood is None else {part.name: bay_form(part, self._typed) for part in stood.parts}
+
+    @contextmanager
+    def _refusals(self) -> Iterator[None]:
+        """Refuses with the fields of the parts that stand: they are worked out only then."""
+        try:
+            with refusals(forms={}):
+                yield
+        except Refused as refused:
+            refused.forms = self._forms()
+            raise
+
+    def _stand(self, typed: Values) -> Unjudged:
+        """Everything where it stands, which is spoken of from then on. Raises Refused."""
         forms: dict[str, Any] = {}
         with refusals(forms=forms):
-            self._read = bay = read(self.path)
+            self._read = bay = self._file.read()
             self._files = (*recipes_of(bay), *scans_of(bay))
             names = {entry.row.name for entry in bay.parts}
             lost = {
@@ -121,32 +150,42 @@ class BaySource:
             with typed_wrong(bay, typed, forms):
                 there = with_typed(bay, typed)
                 standing = unjudged_bay(there, was=self._stood)
-        forms |= {part.name: bay_form(part, typed) for part in standing.stood.parts}
         self._place = place_header(bay, there, typed.get(PLACE, {}))
-        return standing, forms
+        self._stood, self._typed = standing, typed
+        return standing
+
+
+def placed_shape(standing: PlacedBay, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+    """Everything where it stands. Raises BadFile where a keep-out's file cannot be used."""
+    found, bay = Picture(fineness), standing.bay
+    bay_scene.add_contents(found, standing)
+    bay_scene.add_axes(found, bay)
+    bay_scene.add_marks(found, standing)
+    return found, found.shape(about="bay", title=bay.name, bare=bay.bare)
+
+
+def placed_figures(standing: PlacedBay, forms: Mapping[str, Any]) -> dict[str, Any]:
+    """What stands beside it: tables, fields, how it may move. Raises BadFile where that cannot be worked out."""
+    bay = standing.bay
+    return {
+        "doc": "",
+        "forms": forms,
+        "tables": [bay_scene.mass_table(standing), cautions_table(bay_cautions(standing))],
+        "moves": bay_scene.moves(bay),
+        "movers": bay_scene.movers(bay),
+        "modes": mode_shapes(bay),
+        "bars": bay_scene.bars(standing),
+        "notes": list(standing.notes),
+    }
 
 
 def placed_picture(
     standing: PlacedBay, forms: Mapping[str, Any], *, fineness: Fineness
 ) -> tuple[Picture, dict[str, Any]]:
-    """Everything where it stands, no gaps. Raises BadFile where a keep-out's file cannot be used."""
-    found, bay = Picture(fineness), standing.bay
-    bay_scene.add_contents(found, standing)
-    bay_scene.add_axes(found, bay)
-    bay_scene.add_marks(found, standing)
-    found.tables += [bay_scene.mass_table(standing), cautions_table(bay_cautions(standing))]
-    return found, found.header(
-        about="bay",
-        title=bay.name,
-        doc="",
-        forms=forms,
-        bare=bay.bare,
-        moves=bay_scene.moves(bay),
-        movers=bay_scene.movers(bay),
-        modes=mode_shapes(bay),
-        bars=bay_scene.bars(standing),
-        notes=list(standing.notes),
-    )
+    """Everything where it stands and what stands beside it, no gaps. Raises BadFile where a keep-out's file cannot
+    be used."""
+    found, header = placed_shape(standing, fineness=fineness)
+    return found, found.header(**header, **placed_figures(standing, forms))
 
 
 def fitted_picture(

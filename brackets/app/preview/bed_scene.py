@@ -26,16 +26,20 @@ PLATE = 1.0
 class PrintedSource(RecipeSource):
     """A recipe as it is printed on the SAMPLE shop's beds, its values to be typed as ever."""
 
-    def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """The picture and its header. Raises Refused with what to say at which field."""
-        _, header = super().picture(typed, fineness=fineness)
+    def shape(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """What is drawn. Raises Refused with what to say at which field."""
+        _, header = super().shape(typed, fineness=fineness)
         assert self._made is not None
-        with refusals(forms=header["forms"]):
+        with refusals(forms=super().figures()["forms"]):
             self._done = mockup(self._made.part, self._made.shop.printer_3d, shop=self._made.shop.source)
-        found = Picture(fineness)
-        add_beds(found, self._done)
-        more = {key: header[key] for key in ("about", "title", "forms", "bare")}
-        return found, found.header(**{**more, "title": f"{header['title']} as printed", "doc": _told(self._done)})
+        self._found = Picture(fineness)
+        add_beds(self._found, self._done)
+        more = {key: header[key] for key in ("about", "bare")}
+        return self._found, self._found.shape(**more, title=f"{header['title']} as printed")
+
+    def figures(self) -> dict[str, Any]:
+        """What stands beside it."""
+        return super().figures() | {"doc": _told(self._done), "tables": self._found.tables}
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """What is said of the mock-up last pictured."""

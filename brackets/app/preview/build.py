@@ -1,4 +1,5 @@
-"""From what was typed to blocks of bytes: the picture first, then what takes longer, or why there is none."""
+"""From what was typed to blocks of bytes: the shape first, then the figures beside it and what takes longer, or why
+there is none."""
 
 from __future__ import annotations
 
@@ -34,10 +35,11 @@ def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool])
     seq, have = request["seq"], set(request["have"])
     started = time.perf_counter()
     try:
-        picture, header = what.picture(request["typed"], fineness=LIVE)
+        picture, header = what.shape(request["typed"], fineness=LIVE)
         watched = [str(path) for path in what.watched()]
         head = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
         yield _block(picture, {**head, **header}, have)
+        yield pack({"answer": "figures", "seq": seq, **what.figures()}, {})
         if not newer():
             picture, header = what.checks(fineness=LIVE)
             yield _block(picture, {"answer": "checks", "seq": seq, "seconds": _since(started), **header}, have)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +15,10 @@ from brackets.core.finding import Finding, stopped, verdict
 from brackets.core.schema.reading import stated, values
 from brackets.kernel.solids import own_shape
 from brackets.library import recipe as recipe_file
-from brackets.library.limits import left, params_or_cures
+from brackets.library.limits import left, part_or_cures
 from brackets.model import mass
 from brackets.model.kinds import kind_of
-from brackets.output.part_files import Made, checked, made
+from brackets.output.part_files import Made, checked, made_of
 from brackets.rules.cautions import HEADING, Caution, of_part
 
 SECONDS = 0.3
@@ -32,6 +32,7 @@ class RecipeSource:
     def __init__(self, target: str, *, bare: str = "mm") -> None:
         self.target, self.bare = target, bare
         self._made: Made | None = None
+        self._texts: Mapping[str, str] = {}
 
     def watched(self) -> tuple[Path, ...]:
         """The files whose change makes another picture."""
@@ -39,7 +40,13 @@ class RecipeSource:
         return (Path(self.target).expanduser().resolve() if named else recipe_file.shipped() / f"{self.target}.py",)
 
     def picture(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
-        """The picture and its header. Raises Refused with what to say at which field."""
+        """The picture and all that its header says before the checks. Raises Refused with what to say at which
+        field."""
+        found, header = self.shape(typed, fineness=fineness)
+        return found, found.header(**header, **self.figures())
+
+    def shape(self, typed: Values, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
+        """What is drawn, as soon as it is known. Raises Refused with what to say at which field."""
         texts = typed.get("", {})
         forms: dict[str, Any] = {}
         with refusals(forms=forms):
@@ -48,15 +55,20 @@ class RecipeSource:
             bad = wrong(opened.Params, texts, bare=self.bare)
             if bad:
                 raise Refused(fields={"": bad}, forms=forms)
-            thing = made(opened, params_or_cures(opened, texts, bare=self.bare, seconds=SECONDS))
-            forms[""] = form(opened.Params, texts, params=thing.params)
+            thing = made_of(opened, *part_or_cures(opened, texts, bare=self.bare, seconds=SECONDS))
             found = Picture(fineness)
             found.add_part(thing.part, thing=opened.name, what="part", side="")
         weight = thing.part.mass
         found.add_mark("centre of mass", weight.centroid, thing=opened.name, side="", kg=float(weight.kg))
-        found.tables += tables(thing, Lengths(self.bare))
-        self._made = thing
-        return found, found.header(about="recipe", title=opened.name, doc=opened.doc, forms=forms, bare=self.bare)
+        self._made, self._texts = thing, texts
+        return found, found.shape(about="recipe", title=opened.name, bare=self.bare)
+
+    def figures(self) -> dict[str, Any]:
+        """What stands beside the picture of the part last drawn: its tables and fields."""
+        assert self._made is not None
+        thing = self._made
+        forms = {"": form(thing.recipe.Params, self._texts, params=thing.params)}
+        return {"doc": thing.recipe.doc, "forms": forms, "tables": tables(thing, Lengths(self.bare))}
 
     def checks(self, *, fineness: Fineness) -> tuple[Picture, dict[str, Any]]:
         """Whether the solids last pictured are valid and of the right volume, and findings about the part; a shape

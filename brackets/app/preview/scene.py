@@ -97,38 +97,16 @@ class Picture:
 
     def add_piece(self, piece: Piece, *, thing: str, what: str, side: str) -> None:
         """A piece of `thing` (a part, a bolt) where it stands."""
-        try:
-            made = _mesh(shape_key(piece), self.fineness)
-        except KernelFailed as failed:
-            raise KernelFailed(piece.name, failed.operation, failed.size, failed.reason) from failed
-        weight = mass.of(piece)
-        item = self.add_mesh(made, thing=thing, name=piece.name, what=what, side=side, place=piece.place)
-        item |= {
-            "kg": float(weight.kg),
-            "centre": [float(c) for c in weight.centroid],
-            "kind": kind_of(piece),
-            "material": piece.material,
-            "hinges": hinges(piece) if isinstance(piece, Folded) else None,
-        }
+        made, own = _drawn(piece, self.fineness)
+        self._add(made, {"thing": thing, "name": piece.name, "what": what, "side": side, **own})
 
     def add_mesh(self, made: Blob, *, thing: str, name: str, what: str, side: str, place: Place) -> dict[str, Any]:
         """A mesh where it stands; the item may be given more keys."""
+        of = {"thing": thing, "name": name, "what": what, "side": side}
+        return self._add(made, of | _standing(made, place))
+
+    def _add(self, made: Blob, item: dict[str, Any]) -> dict[str, Any]:
         self.blobs[made.key] = made
-        corners = np.frombuffer(made.data, "<f4", 3 * int(made.meta["corners"])).reshape(-1, 3)
-        middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
-        item = {
-            "thing": thing,
-            "name": name,
-            "what": what,
-            "side": side,
-            "mesh": made.key,
-            "place": column_major(place),
-            "centre": list(place.point(tuple(float(c) for c in middle))),  # type: ignore[arg-type]
-            "kg": None,
-            "kind": "",
-            "material": "",
-            "hinges": None,
-        }
         self.items.append(item)
         return item
 
@@ -165,13 +143,14 @@ class Picture:
         x, y, z = (float(c) for c in at)
         self.marks.append({"name": name, "at": [x, y, z], "thing": thing, "side": side, "kg": kg})
 
+    def shape(self, **more: Any) -> dict[str, Any]:
+        """What is drawn, but for the meshes, as JSON takes it."""
+        return {"items": self.items, "lines": self.lines, "marks": self.marks, "pairs": self.pairs, **more}
+
     def header(self, **more: Any) -> dict[str, Any]:
         """Everything but the meshes, as JSON takes it."""
         return {
-            "items": self.items,
-            "lines": self.lines,
-            "marks": self.marks,
-            "pairs": self.pairs,
+            **self.shape(),
             "tables": self.tables,
             "moves": None,
             "movers": [],
@@ -186,6 +165,38 @@ def at_text(point: Any) -> str:
     return ", ".join(f"{float(c) + 0.0:.1f}" for c in point)
 
 
+def _standing(made: Blob, place: Place) -> dict[str, Any]:
+    """A mesh where it stands, as keys of an item; what else is known of a piece is empty."""
+    corners = np.frombuffer(made.data, "<f4", 3 * int(made.meta["corners"])).reshape(-1, 3)
+    middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    return {
+        "mesh": made.key,
+        "place": column_major(place),
+        "centre": list(place.point(tuple(float(c) for c in middle))),  # type: ignore[arg-type]
+        "kg": None,
+        "kind": "",
+        "material": "",
+        "hinges": None,
+    }
+
+
+@lru_cache(maxsize=1024)
+def _drawn(piece: Piece, fineness: Fineness) -> tuple[Blob, dict[str, Any]]:
+    """A piece's mesh and keys of its item: most pieces of a bay are as they were at the step before."""
+    try:
+        made = _mesh(shape_key(piece), fineness)
+    except KernelFailed as failed:
+        raise KernelFailed(piece.name, failed.operation, failed.size, failed.reason) from failed
+    weight = mass.of(piece)
+    return made, _standing(made, piece.place) | {
+        "kg": float(weight.kg),
+        "centre": [float(c) for c in weight.centroid],
+        "kind": kind_of(piece),
+        "material": piece.material,
+        "hinges": hinges(piece) if isinstance(piece, Folded) else None,
+    }
+
+
 @lru_cache(maxsize=512)
 def _mesh(piece: Piece, fineness: Fineness) -> Blob:
     seen = mesh_of_shape(unchecked_shape(piece), deflection=fineness[0], angle=fineness[1])
@@ -193,8 +204,6 @@ def _mesh(piece: Piece, fineness: Fineness) -> Blob:
         return blob(seen)
     at_home = piece if piece.place == HERE else shape_key(piece)
     assert isinstance(at_home, Folded)
-    return blob(
-        seen,
-        corner_zones=zone_of(at_home, seen.positions),
-        edge_zones=zone_of(at_home, seen.segments.reshape(-1, 3)),
-    )
+    count = len(seen.positions)
+    each = zone_of(at_home, np.vstack([seen.positions, seen.segments.reshape(-1, 3)]))  # edges run along corners
+    return blob(seen, corner_zones=each[:count], edge_zones=each[count:])

@@ -49,13 +49,13 @@ class Shown:
         """A new picture, not checked yet."""
         if "checks" in self._answers:
             self._former = {kind: kept for kind, kept in self._answers.items() if kind != "refused"}
-        self.forms = header["forms"]
         self._answers = {}
         self.add(header, blobs)
 
     def add(self, header: Header, blobs: Mapping[str, Blob] | None = None) -> None:
         """What more is said of the picture."""
         self.blobs |= blobs or {}
+        self.forms = header.get("forms", self.forms)
         if header["answer"] == "checks":
             self._former = {}
         self._answers[header["answer"]] = header
@@ -73,7 +73,8 @@ class Shown:
     def roll_back(self) -> tuple[Header, ...]:
         """What is shown again in place of a picture that its checks found wrong: the last good one, an empty one
         where there is none."""
-        nothing = {**self._answers["picture"], **{key: [] for key in EMPTY}}
+        all_said = {**self._answers.get("figures", {}), **self._answers["picture"]}
+        nothing = {**all_said, **{key: [] for key in EMPTY}}
         self._answers, self._former = self._former or {"picture": nothing}, {}
         return self.headers
 

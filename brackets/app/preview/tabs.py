@@ -8,7 +8,7 @@ from typing import Any
 
 from brackets.app.preview.blocks import Blob, pack
 
-OF_A_PICTURE = frozenset({"picture", "checks", "limits", "moved", "refused"})
+OF_A_PICTURE = frozenset({"picture", "figures", "checks", "limits", "moved", "refused"})
 """Answers that a newer picture makes worthless."""
 MOST = 100
 """Answers that wait; a page that let more wait reads nothing."""
@@ -45,7 +45,7 @@ class Tab:
         fresh = {key: blobs[key] for key in sorted(used - self.has)}
         if "items" in header:
             self.has = used if header["answer"] == "picture" else self.has | used
-        if header["answer"] == "picture":
+        if header["answer"] in ("picture", "figures") and "forms" in header:
             was, self._forms = self._forms, header["forms"]
             header = {
                 **header,

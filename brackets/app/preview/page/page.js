@@ -66,13 +66,10 @@ Brackets.page = (function () {
     picture(header, meshes) {
       page.header = header;
       Brackets.inch = header.bare === "in";
-      page.forms = Object.fromEntries(Object.entries(header.forms).map(([name, form]) => [name, form || page.forms[name]]));
-      page.moves = header.moves;
-      page.modes = header.modes;
-      page.movers = header.movers;
-      page.bars = header.bars;
+      const whole = "forms" in header;  // a saved page has it all in one
+      if (whole) stood(header);
       page.worst = [];
-      if (!stage) { figures(header); return; }
+      if (!stage) { if (whole) figures(header); return; }
       parts.show(header, meshes);
       engine.show(header);
       works.take(null);
@@ -81,7 +78,13 @@ Brackets.page = (function () {
       else if (section.axis) tools.cut();
       if (first) { stage.view("slant", parts.box()); first = false; }
       stage.draw(false, true);
-      onceSeen(() => { stage.words(); figures(header); });
+      onceSeen(() => { stage.words(); if (whole) figures(header); });
+    },
+    figures(header) {
+      page.header = { ...header, ...page.header };
+      stood(header);
+      if (stage) rocking.moves();
+      figures(page.header);
     },
     checks(header, meshes) {
       page.header = { ...page.header, pairs: header.pairs };
@@ -117,6 +120,12 @@ Brackets.page = (function () {
   function listed(list, which) {
     tables.show(list, { ...which, of: page.header.about });
     top.sections(tables.boxes.map(([table, box]) => [tables.group(table), table, box]), [["Engine", $("engine-box")], ["Values", $("values")], ["What is shown", $("things-box")], ["Keys", $("keys-box")]]);
+  }
+
+  // How what is drawn may move, and its fields: null for a form that is as it was.
+  function stood(header) {
+    page.forms = Object.fromEntries(Object.entries(header.forms).map(([name, form]) => [name, form || page.forms[name]]));
+    for (const key of ["moves", "movers", "modes", "bars"]) page[key] = header[key] || (key === "moves" ? null : []);
   }
 
   function figures(header) {
