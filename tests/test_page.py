@@ -634,8 +634,11 @@ def test_a_picture_that_takes_long_is_drawn_plainly_first_and_smoothly_once_it_s
     assert [plain[0], smooth[0]] == [True, False]
     assert smooth[1] > 1.5 * plain[1]  # the sides of every edge are mixed from both colours
     ears.run("() => { Brackets.page.stage.slow(true); Brackets.page.stage.draw(); }")
+    assert ears.run("() => Brackets.page.stage.plain") is False, "nothing differs: the smooth one stands"
+    ears.run("() => { Brackets.page.pick([Brackets.page.parts.items[0].name], {}); Brackets.page.stage.draw(); }")
     assert ears.run("() => Brackets.page.stage.plain") is True
     ears.until("() => Brackets.page.stage.plain", False)
+    ears.run("() => Brackets.page.pick([], {})")
 
 
 def test_lines_look_as_those_of_the_library(ears: Seen) -> None:

@@ -23,6 +23,7 @@ SCRIPTS = (
     "bytes.js",
     "element.js",
     "fold.js",
+    "changes.js",
     "sharp.js",
     "wide.js",
     "stage.js",

@@ -15,7 +15,7 @@ Brackets.bolts = function ({ stage, parts, labels, say, seek }) {
     bolts.list = list || [];
     const was = bolts.chosen && bolts.chosen.thing;
     bolts.chosen = bolts.list.find((one) => one.thing === was) || null;
-    show();
+    if (bolts.chosen || was) show();
   };
 
   bolts.choose = function (thing) {

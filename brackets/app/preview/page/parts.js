@@ -231,6 +231,7 @@ Brackets.parts = function (stage) {
 
   // `matrix` carries the powertrain; `own`, by name, what also moves by itself, before that.
   parts.rock = function (matrix, at, own) {
+    if (!at && !rocking) return;  // at rest before and after
     rock = matrix; owns = own || new Map(); rocking = !!at; worst = at && at.p ? at : null;
     place(); paint(); lines();
   };

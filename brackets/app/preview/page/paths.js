@@ -11,7 +11,7 @@ Brackets.paths = function ({ parts, labels, say }) {
     paths.list = list || [];
     const was = paths.chosen && paths.chosen.name;
     paths.chosen = paths.list.find((one) => one.name === was) || null;
-    show();
+    if (paths.chosen || was) show();
   };
   paths.choose = function (name) {
     paths.chosen = paths.list.find((one) => one.name === name) || null;

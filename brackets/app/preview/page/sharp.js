@@ -3,7 +3,7 @@
 // drawn plainly while it changes, and smoothly once it stands still; where it takes very long, with a quarter of the
 // pixels while the eye turns.
 
-Brackets.sharp = function (renderer) {
+Brackets.sharp = function (renderer, changes) {
   const STEP = 16, REST = 150, AGAIN = 1000;  // ms: a screen's step; stillness; between two measurements
   const gl = renderer.getContext();
   const sharp = { slow: false, took: 0 };
@@ -37,7 +37,24 @@ Brackets.sharp = function (renderer) {
     renderer.render(sheet, eye);
   }
 
-  sharp.plain = (scene, camera) => renderer.render(scene, camera);
+  // Where something differs from what is drawn, and nowhere else (see changes.js). Handed over at once: what is drawn
+  // between two of the screen's steps would else be begun at the next. Returns whether anything was drawn.
+  sharp.plain = function (scene, camera) {
+    const where = changes.take(camera);
+    if (where && !where.w) return false;
+    if (where) {
+      renderer.setScissor(where.x, where.y, where.w, where.h);
+      renderer.setScissorTest(true);
+      for (const one of where.beside) one.visible = false;
+    }
+    renderer.render(scene, camera);
+    if (where) {
+      renderer.setScissorTest(false);
+      for (const one of where.beside) one.visible = true;
+    }
+    gl.flush();
+    return true;
+  };
 
   // Half as wide and half as high, then drawn out to the whole.
   sharp.coarse = function (scene, camera) {
@@ -50,6 +67,7 @@ Brackets.sharp = function (renderer) {
     renderer.setRenderTarget(half);
     renderer.render(scene, camera);
     show(half);
+    changes.forget();
   };
 
   sharp.draw = function (scene, camera) {
@@ -59,7 +77,9 @@ Brackets.sharp = function (renderer) {
       renderer.setRenderTarget(target);
       renderer.render(scene, camera);
       show(target);
-    } else sharp.plain(scene, camera);
+    } else renderer.render(scene, camera);
+    if (sharp.slow) changes.take(camera);
+    else changes.forget();
     if (start - measured < AGAIN) return;
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, dot);  // waits for the picture
     measured = performance.now();

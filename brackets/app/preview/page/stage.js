@@ -41,7 +41,9 @@ Brackets.stage = function (host) {
   controls.enableKeys = false;
   controls.screenSpacePanning = true;
   controls.addEventListener("change", aimed);
-  const sharp = Brackets.sharp(renderer);
+  const changes = Brackets.changes(renderer, scene);
+  const sharp = Brackets.sharp(renderer, changes);
+  canvas.addEventListener("webglcontextrestored", changes.forget);
   const LONG = 100;  // ms that a smooth drawing takes from which the eye turns over a coarser one
   stage.coarse = false;
   stage.coarser = [];  // called with whether what is drawn may be coarser
@@ -76,11 +78,10 @@ Brackets.stage = function (host) {
       for (const call of stage.coarser) call(coarse);
     }
     if (!plain) turning = false;
-    if (plain) {
-      (coarse ? sharp.coarse : sharp.plain)(scene, camera);
-      still = setTimeout(() => stage.draw(true), sharp.rest());
-    } else sharp.draw(scene, camera);
-    stage.plain = plain;
+    const rough = plain && ((coarse ? sharp.coarse : sharp.plain)(scene, camera) !== false || stage.plain);
+    if (!plain) sharp.draw(scene, camera);
+    if (rough) still = setTimeout(() => stage.draw(true), sharp.rest());
+    stage.plain = rough;
     stage.frames += 1;
     if (!bare) stage.words();
   };
@@ -110,6 +111,7 @@ Brackets.stage = function (host) {
     if (!w || !h) return;
     renderer.setPixelRatio(Math.min(window.devicePixelRatio || 1, 2));
     renderer.setSize(w, h, false);
+    changes.forget();  // it clears the canvas
     deep.aspect = w / h;
     frame();
     for (const material of stage.lines) material.resolution.set(w, h);

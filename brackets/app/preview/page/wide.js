@@ -25,6 +25,7 @@ Brackets.wide = function (segments) {
   made.setIndex(new THREE.BufferAttribute(index, 1));
   box.setFromArray(segments);
   made.boundingBox = box;
+  made.userData.segments = segments;
   made.boundingSphere = box.getBoundingSphere(new THREE.Sphere());
   return made;
 };
