@@ -20,7 +20,9 @@ def browser() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def ears(browser: Any) -> Iterator[Seen]:
     with running("ears") as address:
-        yield Seen(browser, address)
+        seen = Seen(browser, address)
+        seen.run("() => Brackets.page.stage.zoom(0.5)")  # so far off that it covers less than half
+        yield seen
 
 
 AGAIN = """(change) => {
@@ -70,7 +72,7 @@ changed, and how many are not those of a whole drawing."""
 
 @pytest.mark.parametrize(
     ("change", "most"),
-    [("nothing", 0), ("pick", 0.6), ("hide", 0.6), ("axes", 0.95), ("apart", 0.99), ("carry", 0.9)]
+    [("nothing", 0), ("pick", 0.5), ("hide", 0.5), ("axes", 0.5), ("apart", 0.5), ("carry", 0.5)]
     + [(name, 1) for name in ("eye", "theme", "cut")],
 )
 def test_only_what_differs_is_drawn_and_the_picture_is_that_of_a_whole_drawing(

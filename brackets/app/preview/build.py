@@ -39,8 +39,9 @@ def answers(what: Source, request: Mapping[str, Any], newer: Callable[[], bool])
         watched = [str(path) for path in what.watched()]
         head = {"answer": "picture", "seq": seq, "seconds": _since(started), "watched": watched}
         yield _block(picture, {**head, **header}, have)
+        overtaken = newer()  # meanwhile the page draws it
         yield pack({"answer": "figures", "seq": seq, **what.figures()}, {})
-        if not newer():
+        if not overtaken:
             picture, header = what.checks(fineness=LIVE)
             yield _block(picture, {"answer": "checks", "seq": seq, "seconds": _since(started), **header}, have)
             if isinstance(what, RecipeSource) and not newer():

@@ -24,8 +24,8 @@ from brackets.app.preview.overtaken import Overtakable
 
 SIZE = struct.Struct("<I")
 PAUSE = 0.05
-"""Seconds between a picture and its checks: the page draws it meanwhile, by software with every processor there is,
-and a slider that goes on moving is not waited for."""
+"""Seconds between a shape and its figures and checks: the page draws it meanwhile, by software with every processor
+there is, and a slider that goes on moving is not waited for."""
 
 
 class Requests:

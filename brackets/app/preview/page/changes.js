@@ -4,6 +4,7 @@
 
 Brackets.changes = function (renderer, scene) {
   const PAD = 4;  // px: half the widest line, and what a place is rounded by
+  const MOST = 0.5;  // of the canvas: to keep what is beside it takes longer than to draw it
   const changes = {}, size = new THREE.Vector2(), corner = new THREE.Vector4(), whole = new THREE.Matrix4();
   let drawn = null;  // what stands on the canvas: {all, things}; null where that is not known
 
@@ -63,6 +64,7 @@ Brackets.changes = function (renderer, scene) {
     if (box.isEmpty()) return { w: 0, h: 0, beside };
     box.min.floor();
     box.max.ceil();
+    if ((box.max.x - box.min.x) * (box.max.y - box.min.y) > MOST * size.x * size.y) return null;
     for (const [one, state] of now.things) if (!one.children.length && !state.box.intersectsBox(box)) beside.push(one);
     return { x: box.min.x, y: size.y - box.max.y, w: box.max.x - box.min.x, h: box.max.y - box.min.y, beside };
   };
