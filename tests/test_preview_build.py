@@ -43,7 +43,7 @@ from brackets.model.part import Part
 from brackets.rules.part import part_findings
 from brackets.survey.bolt_lengths import choose_tapped
 
-SHOP = 'format = 1\nname = "ours"\n'
+SHOP = 'format = 1\nname = "ours"\n[brake]\nlength = 800\n'
 BROKEN = '''"""Of a user: fails while it builds."""
 from dataclasses import dataclass
 from typing import Annotated
@@ -269,8 +269,7 @@ def test_a_bay_file_is_read_again_only_where_it_says_something_else(
     assert (len(times), fields_["length"]["number"]) == (2, 41.0)
     path.write_text(f'shop = "shop.toml"\n{path.read_text("utf-8")}', "utf-8")
     (tmp_path / "shop.toml").write_text(SHOP, "utf-8")
-    asked(what, {})
-    asked(what, {})
+    assert [asked(what, {})[0][0]["answer"] for _ in range(2)] == ["picture", "picture"]
     assert len(times) == 4, "what another file says may have changed"
 
 
