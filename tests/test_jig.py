@@ -41,7 +41,7 @@ from brackets.library.jig_work import Jig
 from brackets.library.recipe import recipe
 from brackets.model.bores import bores_on
 from brackets.model.extent import corners
-from brackets.model.holes import Window
+from brackets.model.holes import Hole, Window
 from brackets.model.landing import on_plate
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, Wall
@@ -174,6 +174,45 @@ def test_an_upright_is_as_lean_as_its_shaft_and_share_nothing_with_weldment_and_
     assert shares(leaning) == []
     upright = leaning.part.piece("upright_1_low")
     assert abs(upright.place.axis[2]) == pytest.approx(0.4 / length((0.9, 0.2, 0.4)))
+
+
+def test_a_bush_that_leans_towards_the_base_lifts_the_weldment_until_its_upright_has_metal_round_the_hole() -> None:
+    found = recipe("stay")
+    bosses = ((70, -90, 150), (-10, -90, 90), (-15, -90, 150))
+    part = found.build(
+        found.Params(
+            bosses=bosses, normal=(0, -1, 0), bolt="M8", bush=(60, -140, 70), bush_axis=(1, 1, 0), bush_od=40,
+            tube_from=(25, -98, 122), tube="25x2.5", cup_length=36, gussets=0,
+        )
+    )  # fmt: skip
+    lifted = jig_of(part, JigValues())
+    upright = lifted.part.piece("upright_1_low")
+    assert isinstance(upright, Plate)
+    (hole,) = upright.wall.openings
+    assert isinstance(hole, Hole)
+    # where its lower edge stands on the base, in the upright's own plane
+    feet = [(x, y) for x, y in upright.wall.outline.points() if abs(upright.place.point((x, y, 0.0))[2]) < 1e-6]
+    upper = upright.place @ Place((0.0, 0.0, upright.t))
+    feet += [(x, y) for x, y in upright.wall.outline.points() if abs(upper.point((x, y, 0.0))[2]) < 1e-6]
+    assert hole.at[1] - hole.d / 2 - max(y for _, y in feet) >= 15.0 - 1e-6
+    posts = [held.place.at[2] for held in lifted.held if held.kind == "boss"]
+    assert posts == pytest.approx([round(posts[0])] * 3)
+    assert shares(lifted) == []
+    least = f"height = 5 mm, must be {posts[0]:g} or more"
+    with pytest.raises(InputError, match=least):
+        jig_of(part, JigValues(height=5.0))
+    typed = jig_of(part, JigValues(height=posts[0]))
+    assert [held.place.at[2] for held in typed.held] == pytest.approx([held.place.at[2] for held in lifted.held])
+
+
+def test_a_height_that_leaves_no_metal_under_a_leaning_shaft_is_refused_as_it_is_typed(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    bosses = ["--bosses", "70,-90,150; -10,-90,90; -15,-90,150", "--normal", "0,-1,0", "--bolt", "M8"]
+    bush = ["--bush", "60,-140,70", "--bush-axis", "1,1,0", "--bush-od", "40", "--cup-length", "36"]
+    tube = ["--tube", "25x2.5", "--tube-from", "25,-98,122", "--gussets", "0"]
+    assert main(["jig", "stay", *bosses, *bush, *tube, "--jig-height", "0", "--no-files"]) == 2
+    assert "--jig-height = 0 mm, must be" in " ".join(capsys.readouterr().err.split())
 
 
 def test_an_upright_stands_past_whatever_of_the_weldment_is_in_its_way() -> None:

@@ -26,6 +26,9 @@ from brackets.model.weld import Along, Circle, Face, Weld
 METAL = 15.0
 """mm of an upright round its holes: common practice, no source."""
 
+UNDER_HOLE = 5.0
+"""mm of an upright between a hole and its foot, at least: common practice, no source."""
+
 FOOT = 90.0
 """mm: an upright is no narrower at its foot, nor than SPREAD of its height."""
 
@@ -53,6 +56,14 @@ SPIGOT = 0.6
 
 LEAD = 3.0
 """mm that a pin stands out over the bore it is in."""
+
+
+class TooLowError(Exception):
+    """The holes of an upright would lie in the base or under it; `short`: mm that the weldment is to be higher."""
+
+    def __init__(self, short: float) -> None:
+        super().__init__(f"{short:g} mm too low")
+        self.short = short
 
 
 @dataclass(frozen=True)
@@ -109,6 +120,14 @@ def upright(name: str, at: Place, holes: Sequence[Hole], t: float, *, base_t: fl
     ground = [at.point((x, foot, z))[:2] for x in (left, right) for z in (0.0, t)]
     ground += [p for one in slots for p in one.outline.points()]
     return Standing(piece, tuple(welds), tuple(slots), tuple((x, y) for x, y in ground))
+
+
+def too_low(at: Place, holes: Sequence[Hole], t: float) -> float:
+    """mm by which the base is to be lower for the holes of an upright to lie in it; 0 where they do."""
+    rise, lean, base = at.up[2], at.axis[2], at.at[2]
+    foot = (-base - min(0.0, t * lean)) / rise
+    under = min(h.at[1] - h.d / 2 for h in holes) - foot
+    return 0.0 if under >= UNDER_HOLE else (METAL - under) * rise
 
 
 def _slot(

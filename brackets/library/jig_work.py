@@ -80,9 +80,10 @@ class Work:
     held: list[Held] = field(default_factory=list)
     drawn: list[Drawn] = field(default_factory=list)
     said: list[Finding] = field(default_factory=list)
+    short: float = 0.0
 
     def jig(self, features: Sequence[Feature], loose: Iterable[Finding]) -> Jig:
-        """All of it."""
+        """All of it. Raises made.TooLowError where the weldment is to stand higher over the base."""
         self.said += loose
         groups: list[list[Feature]] = []
         faces: list[list[Feature]] = []
@@ -102,6 +103,8 @@ class Work:
                 _join(groups, one, _side_by_side)
         for number, group in enumerate(groups, 1):
             self._shafts(number, group)
+        if self.short:
+            raise made.TooLowError(self.short)
         for number, group in enumerate(faces, 1):
             self._face(number, group)
         if not self.held:
@@ -211,8 +214,11 @@ class Work:
                 )
             return
         t, uprights = values.upright_t, (f"{name}_low", f"{name}_high")
-        for at, word in ((low - t, uprights[0]), (high, uprights[1])):
-            place = frame @ Place((0.0, 0.0, at))
+        places = [frame @ Place((0.0, 0.0, at)) for at in (low - t, high)]
+        if short := max(made.too_low(place, holes, t) for place in places):
+            self.short = max(self.short, short)
+            return
+        for place, word in zip(places, uprights, strict=True):
             self._stand(made.upright(word, place, holes, t, base_t=values.base_t, clearance=values.clearance))
         ends = (low - t - made.GRIP, high + t + made.GRIP)
         for i, (one, opening, d) in enumerate(zip(group, holes, sizes, strict=True)):

@@ -113,6 +113,7 @@ def _made(
 ) -> Done:
     """What is printed, the status and the folder of the files, which are written to `scratch`."""
     from brackets.app.cli.inches import Lengths
+    from brackets.app.cli.on_target import as_options
     from brackets.app.cli.screen import progress
     from brackets.clearance.jig_checks import jig_findings
     from brackets.forming.shop_file import load
@@ -128,7 +129,7 @@ def _made(
     with progress() as say:
         work = _bay if target.endswith(".toml") else _recipe
         name, part, title, mine, values, bare = work(target, typed, asked, None if shop is None else load(shop))
-        found = jig_of(part, values)
+        found = as_options(lambda: jig_of(part, values), {"height": "jig-height"})
         say(f"{name}: the weldment in its jig")
         checked = jig_findings(found, mine.torch)
         thing = JigMade(of=name, jig=found, values=values, shop=mine, checked=checked)
