@@ -30,7 +30,14 @@ from brackets.bay.expected import expected_findings
 from brackets.bay.schema.record import Bay
 from brackets.bay.schema.standing import SIDES, Mount
 from brackets.bay.seats.contact import SeatContact
-from brackets.bay.seats.rules import flange_findings, rail_findings, seat_findings, skin_findings, sleeve_findings
+from brackets.bay.seats.rules import (
+    flange_findings,
+    long_cups,
+    rail_findings,
+    seat_findings,
+    skin_findings,
+    sleeve_findings,
+)
 from brackets.bay.seats.weld_reach import weld_findings
 from brackets.bay.stand.bodies import BayBody
 from brackets.bay.stand.placed_part import PlacedBay
@@ -94,7 +101,7 @@ def bay_findings(
     ]
     return worst_first(
         [
-            *_fouls(pairs),
+            *_fouls(pairs, long_cups(stood)),
             *open_scan_findings(all_things, pairs, moves, paths),
             *_short(pairs),
             *path_findings(paths),
@@ -127,7 +134,8 @@ def bay_findings(
     )
 
 
-def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
+def _fouls(pairs: Sequence[Pair], long: Mapping[frozenset[str], str]) -> Iterator[Finding]:
+    """`long`: of a part and its own bush, why they foul."""
     for pair in pairs:
         if pair.state == "foul":
             rule = FOUL
@@ -135,7 +143,8 @@ def _fouls(pairs: Sequence[Pair]) -> Iterator[Finding]:
             way = "" if pair.out is None else f" {AXIS_WORDS[pair.out]}"
             deep = "" if pair.deep is None else f"; {pair.deep:.1f} mm{way} would free {pair.a}"
             where = coordinates(pair.p)
-            sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep}"
+            why = long.get(frozenset((pair.a, pair.b)))
+            sentence = f"{pair.a} fouls {pair.b} at {where}{size}{deep if why is None else f'; {why}'}"
         elif pair.state == "inside":
             rule = INSIDE
             sentence = f"{pair.a} and {pair.b}: one is inside the other"

@@ -12,6 +12,7 @@ from brackets.bay.clear.moving import Moved, by_pair
 from brackets.bay.clear.pairs import Pair, is_met
 from brackets.bay.fitting import Fit
 from brackets.bay.report.rule_rows import rule_rows
+from brackets.bay.stand.hardware import cup_of
 from brackets.core.finding import LEVELS, Finding, verdict
 from brackets.core.rulebook.bay import (
     FOUL,
@@ -32,7 +33,8 @@ from brackets.core.rulebook.bay import (
     TOUCH,
     WELD_ON_NOTHING,
 )
-from brackets.core.vectors import Vec, dot, length, sub
+from brackets.core.vectors import Vec, dot, length, sub, unit
+from brackets.model.tube import Turned
 
 SHOWN = 3
 """How many of the findings stand on top."""
@@ -67,6 +69,9 @@ ROUNDING = 1e-3
 
 NEARLY = 0.9
 """Cosine past which a direction is said by one word of the bay's axes, and not by two or three."""
+
+MOVED = 2.0
+"""mm that a point of a cup's end may have been moved by where its gap when moved was measured."""
 
 A_PART = 0.35
 """Cosine under which an axis has no part in a direction that is said by several words."""
@@ -129,8 +134,28 @@ def cure(fit: Fit, finding: Finding) -> str:
     if one is None or one.p == one.q:
         return ""
     far = math.ceil((finding.limit - finding.value - ROUNDING) / TENTH) * TENTH
+    if (cup := _cup_between(fit, one)) is not None:
+        return f"about {far:.1f} mm off either end of the cup, {cup.length:g} mm long now; then fit again"
     there, back = words(sub(one.q, one.p)), words(sub(one.p, one.q))
     return f"about {far:.1f} mm more: {one.b} {there}, or {one.a} {back}; then fit again"
+
+
+def _cup_between(fit: Fit, one: Pair | Moved) -> Turned | None:
+    """The cup that comes too near an ear of its own mount with its end: moved, it loses at one what it gains at
+    the other."""
+    made = {part.name: part.part for part in fit.stood.parts}
+    way = unit(sub(one.q, one.p))
+    for mount in fit.stood.bay.mounts:
+        halves = {mount.chassis_part, mount.powertrain_part}
+        cup = cup_of(mount, made) if {one.a, one.b} == halves else None
+        if cup is None or abs(dot(way, cup.place.axis)) < NEARLY:
+            continue
+        nearest = (cup.place.local(point) for point in (one.p, one.q))
+        r = max(step.od for step in cup.steps) / 2 + MOVED
+        ends = (min(abs(z), abs(z - cup.length)) for x, y, z in nearest if math.hypot(x, y) < r)
+        if min(ends, default=math.inf) < MOVED:
+            return cup
+    return None
 
 
 def words(way: Vec) -> str:

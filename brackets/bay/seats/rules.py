@@ -198,6 +198,23 @@ def flange_findings(stood: PlacedBay) -> Iterator[Finding]:
             )
 
 
+def long_cups(stood: PlacedBay) -> dict[frozenset[str], str]:
+    """Of every bush of two halves whose cup is longer than the room between its flanges, by the names of the cup's
+    part and the bush: what is wrong with the cup."""
+    made = {part.name: part.part for part in stood.parts}
+    found = {}
+    for mount in stood.bay.mounts:
+        bush, cup = bush_of(stood.bay, mount), cup_of(mount, made)
+        if isinstance(bush, Bobbin) or bush.three_pieces or bush.end_flange <= 0 or cup is None:
+            continue
+        if cup.length > bush.shell_length + TIGHT:
+            found[frozenset((mount.holder or "", f"{mount.name} bush"))] = (
+                f"its cup is {cup.length:g} mm long, between the flanges of the bush are {bush.shell_length:g}:"
+                f" a cup of {bush.shell_length:g} mm"
+            )
+    return found
+
+
 def _judged(
     mount: Mount, ears: str, name: str, inside: float, sleeve: float, coat: float = 0.0
 ) -> Iterator[Finding]:
