@@ -193,6 +193,16 @@ def test_a_picture_as_printed_is_of_a_recipe_alone(tmp_path: Path, capsys: pytes
     assert "must be a recipe" in words(capsys)
 
 
+def test_the_dummy_of_a_bolt_into_a_boss_has_its_shank(tmp_path: Path) -> None:
+    """Four M10 x 35 through two washers of 2 and 8 of plate, 23 into cast aluminium; heads 6.4 high, 16 across."""
+    file = tmp_path / "new.toml"
+    assert main(["new", "bay", str(file)]) == 0
+    done = mockup_of_bay(brackets.read_bay(file), dummies=True)
+    sizes = {body.name: (sorted(body.size), body.count) for body in done.bodies if body.name.startswith("bolt")}
+    assert [(size[2], count) for size, count in sizes.values() if count == 4] == [(pytest.approx(41.4), 4)]
+    assert all(size[0] == pytest.approx(16) for size, _ in sizes.values() if size[2] < 42)
+
+
 def test_a_mount_is_a_bush_a_sleeve_a_bolt_its_nut_and_three_like_washers(tmp_path: Path) -> None:
     """An R50 bush, 50 od and 52.5 - 0.5 long inside; an M12 bolt of 100 mm; a washer under the head and two under
     the nut."""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import assert_never
 
+from brackets.bay.bolts.boss_bolts import BossBolt
 from brackets.bay.clear.moving_keep_outs import all_moved
 from brackets.bay.fitting import at_rest, with_bolts
 from brackets.bay.hung.mount_frames import place_of
@@ -129,11 +130,15 @@ def _called(part: PlacedPart) -> str:
 def _bought(stood: PlacedBay) -> list[tuple[Part, int]]:
     """Bushes and bolts, a part for each body that is put in by itself, and how often it is wanted."""
     found: list[Part] = []
-    for thing in with_bolts(stood)[0]:
+    things, held = with_bolts(stood)
+    shanks = {one.name: one.shank for one in held if isinstance(one, BossBolt)}
+    for thing in things:
         match thing.of:
             case Bought() as bought:
                 found += _loose(bought.what, bought.part)
-            case BossHead() | ThroughBolt() as bolt:
+            case BossHead() as head:
+                found += _loose("bolt", replace(head.made, pieces=(*head.made.pieces, shanks[head.name])))
+            case ThroughBolt() as bolt:
                 found += _loose("bolt", bolt.made)
             case PlacedPart() | KeepOut():
                 pass

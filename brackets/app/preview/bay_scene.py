@@ -15,7 +15,6 @@ from brackets.app.preview.recipe_source import findings_table
 from brackets.app.preview.render_mesh import mesh_of_shape, mesh_of_triangles
 from brackets.app.preview.scene import BEYOND, Fineness, Picture, at_text, blob
 from brackets.bay.bolts.boss_bolts import BossBolt
-from brackets.bay.bolts.tool_access import frame
 from brackets.bay.clear.pairs import Pair
 from brackets.bay.clear.regions import moves_of
 from brackets.bay.hung.mount_frames import mass_of, place_of
@@ -34,7 +33,6 @@ from brackets.core.finding import Finding
 from brackets.core.place import Place
 from brackets.core.tables.bush_rows import Bobbin
 from brackets.core.vectors import add, scale, unit
-from brackets.library.rounds import ring
 from brackets.model.part import Part
 
 SO_FAR = "Standing still only, so far: the movement, the paths in and out and the bolts are being worked out."
@@ -83,10 +81,7 @@ def add_shanks(found: Picture, held: Iterable[object]) -> None:
     """The shanks of the bolts into bosses, among `held`: their heads are bodies, what is in the metal is not."""
     for one in held:
         if isinstance(one, BossBolt):
-            length = one.shortest if one.stock is None else one.stock.length
-            shank = ring("shank", od=one.row.d, bore=0.0, length=length, at=-length)
-            shank = shank.placed(frame(one.head_at, one.way))
-            found.add_piece(shank, thing=one.name, what="bolt", side="powertrain")
+            found.add_piece(one.shank, thing=one.name, what="bolt", side="powertrain")
 
 
 def _add_pieces(found: Picture, part: Part, *, thing: str, what: str, side: str) -> None:

@@ -26,6 +26,7 @@ from brackets.kernel.solids import shape
 from brackets.library.rounds import ring
 from brackets.model.part import Part
 from brackets.model.plate import Plate, Wall
+from brackets.model.tube import Turned
 from brackets.survey.bolt_lengths import BOTTOM, Tapped, choose_tapped
 
 LINES = 7
@@ -73,6 +74,13 @@ class BossBolt:
     def head_at(self) -> Vec:
         """The middle of the face its head bears on: the washers' outer one."""
         return add(self.at, scale(self.way, self.grip + self.washers * self.row.washer_t))
+
+    @property
+    def shank(self) -> Turned:
+        """Its shank where it stands, into the casting; as short as may be where no stock fits."""
+        length = self.shortest if self.stock is None else self.stock.length
+        shank = ring("shank", od=self.row.d, bore=0.0, length=length, at=-length)
+        return shank.placed(Place(self.head_at, self.way, any_up(self.way)))
 
     @property
     def shortest(self) -> float:
