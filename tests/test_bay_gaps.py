@@ -19,6 +19,7 @@ from brackets.bay.report.rule_rows import rule_rows
 from brackets.bay.report.worst import met
 from brackets.bay.schema.keep_out import KeepOut
 from brackets.bay.seats.ground import distance_from_keep_out
+from brackets.core.errors import BadFile
 from brackets.core.place import HERE
 from brackets.output.bay_facts import record
 
@@ -433,3 +434,13 @@ keep_out = [
     done = fit(read(path))
     assert {finding.code for finding in done.findings} == codes
     assert met(done).startswith("meets the rule" if not codes else "does not meet 1")
+
+
+def test_a_class_that_nobody_named_is_told_with_each_class_once(tmp_path: Path) -> None:
+    text = '[gap]\nfixed = { rest = 9, moved = 3, why = "own" }\n'
+    text += keep_out("a", box((0,) * 3, (9,) * 3), kind="zzzz")
+    with pytest.raises(BadFile) as refused:
+        fitted(tmp_path, text)
+    told = str(refused.value)
+    assert "keep_out a: kind = zzzz, must be one of fixed, " in told
+    assert told.count("fixed") == 1

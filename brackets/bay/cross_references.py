@@ -66,7 +66,8 @@ def cross_reference_problems(bay: Bay, refused: Refused) -> Iterator[str]:
     for name in sorted(set(lists["keep_out"]) & set(lists["part"])):
         yield f"part {name}: a keep-out has that name too, each name once"
     lists = {key: [*names, *refused.names(row)] for key, (row, names) in named.items()}
-    classes = [kind for kind in (*DEFAULT_GAPS, *bay.gaps, *refused.names(Gap)) if kind not in OF_PAIRS]
+    known = dict.fromkeys((*DEFAULT_GAPS, *bay.gaps, *refused.names(Gap)))
+    classes = [kind for kind in known if kind not in OF_PAIRS]
     for what, name, kind in (
         *(("keep_out", k.name, k.kind) for k in bay.keep_outs),
         *(("part", p.row.name, p.row.kind) for p in bay.parts),
