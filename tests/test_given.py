@@ -19,6 +19,10 @@ BAD = {
               " column 10): mass = 90,5 # kg: write a decimal comma as a point"),
     "no quotes": ("name = left\n", "is not TOML: Invalid value (at line 1, column 8): name = left: text stands in"
                   " quotes"),
+    "braces": ('a = { b = 1 }\na.c = 2\n', "is not TOML: Cannot mutate immutable namespace ('a',) (at line 2,"
+               " column 8): a.c = 2: its table stands between { and } already: write this between them too"),
+    "last comma": ("a = { b = 1, }\n", "is not TOML: Invalid initial character for a key part (at line 1, column"
+                   " 14): a = { b = 1, }: no comma before }"),
     "unit": ("t = 6 mm", "is not TOML: Expected newline or end of document after a statement (at line 1, column 7):"
              " t = 6 mm: a number with its unit stands in quotes"),
     "long line": ("a = = " + "1" * 200, "is not TOML: Invalid value (at line 1, column 5): a = = " + "1" * 94),

@@ -76,7 +76,11 @@ def _line_told(text: str, said: str) -> str:
         return ""
     line = "".join(c if c.isprintable() else " " for c in lines[int(at[1]) - 1]).strip()
     hint = ""
-    if re.search(r"=\s*[-+]?\d+,\d+\s*(#.*)?$", line):
+    if "immutable namespace" in said:
+        hint = ": its table stands between { and } already: write this between them too"
+    elif re.search(r",\s*\}", line):
+        hint = ": no comma before }"
+    elif re.search(r"=\s*[-+]?\d+,\d+\s*(#.*)?$", line):
         hint = ": write a decimal comma as a point"
     elif re.search(r"=\s*(?!(true|false|inf|nan)\b)[^\W\d]", line):
         hint = ": text stands in quotes"
