@@ -45,6 +45,7 @@ from brackets.model.holes import Hole, Window
 from brackets.model.landing import on_plate
 from brackets.model.piece import Piece
 from brackets.model.plate import Folded, Plate, Wall
+from brackets.model.tube import Turned
 from brackets.output.jig_files import JigMade
 from brackets.rules.part import part_findings
 
@@ -203,6 +204,24 @@ def test_a_bush_that_leans_towards_the_base_lifts_the_weldment_until_its_upright
         jig_of(part, JigValues(height=5.0))
     typed = jig_of(part, JigValues(height=posts[0]))
     assert [held.place.at[2] for held in typed.held] == pytest.approx([held.place.at[2] for held in lifted.held])
+
+
+def test_the_end_of_a_leaning_shaft_stays_over_the_base() -> None:
+    found = recipe("stay")
+    bosses = ((50, 90, 100), (-20, 90, 150), (50, 90, 150))
+    part = found.build(
+        found.Params(
+            bosses=bosses, normal=(0, 1, 0), bolt="M8", bush=(-30, 170, 70), bush_axis=(1, 1, 0), bush_od=36,
+            tube_from=(18, 98, 122), tube="31.75x2.5", edge=18, gussets=0,
+        )
+    )  # fmt: skip
+    held = jig_of(part, JigValues())
+    shaft = held.part.piece("shaft_1")
+    assert isinstance(shaft, Turned)
+    slack = shaft.steps[0].od / 2 * math.sqrt(0.5)
+    ends = [shaft.place.point((0.0, 0.0, z))[2] - slack for z in (0.0, shaft.length)]
+    assert min(ends) >= 2.0 - 0.2
+    assert shares(held) == []
 
 
 def test_a_height_that_leaves_no_metal_under_a_leaning_shaft_is_refused_as_it_is_typed(

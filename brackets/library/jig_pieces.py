@@ -29,6 +29,9 @@ METAL = 15.0
 UNDER_HOLE = 5.0
 """mm of an upright between a hole and its foot, at least: common practice, no source."""
 
+UNDER_SHAFT = 2.0
+"""mm from the base to the end of a shaft that leans towards it: common practice, no source."""
+
 FOOT = 90.0
 """mm: an upright is no narrower at its foot, nor than SPREAD of its height."""
 
@@ -123,11 +126,14 @@ def upright(name: str, at: Place, holes: Sequence[Hole], t: float, *, base_t: fl
 
 
 def too_low(at: Place, holes: Sequence[Hole], t: float) -> float:
-    """mm by which the base is to be lower for the holes of an upright to lie in it; 0 where they do."""
+    """mm by which the base is to be lower for the holes of an upright to lie in it, and the end of the shaft that
+    stands out of it to lie over the base; 0 where they do."""
     rise, lean, base = at.up[2], at.axis[2], at.at[2]
     foot = (-base - min(0.0, t * lean)) / rise
-    under = min(h.at[1] - h.d / 2 for h in holes) - foot
-    return 0.0 if under >= UNDER_HOLE else (METAL - under) * rise
+    low = min(h.at[1] - h.d / 2 for h in holes)
+    end = base + low * rise + min(-GRIP * lean, (t + GRIP) * lean)
+    short = 0.0 if low - foot >= UNDER_HOLE else (METAL - low + foot) * rise
+    return max(short, UNDER_SHAFT - end if end < 0.0 else 0.0)
 
 
 def _slot(
