@@ -43,6 +43,12 @@ def test_a_name_becomes_one_that_every_disk_takes(name: str) -> None:
         ("mein hof", "mockup", "mein-hof_mockup"),
         ("CON", "hang", "CON__hang"),
         ("x" * 200, "jig", "x" * LONGEST + "_jig"),
+        ("Höfe", "", "Höfe"),
+        ("Ho\u0308fe", "", "Höfe"),
+        ("мост 2", "fit", "мост-2_fit"),
+        ("日本" * 60, "", "日本" * 20),
+        ("a/b:c*?", "", "a-b-c--"),
+        ("... ", "", "part"),
     ],
 )
 def test_results_go_into_a_folder_that_every_disk_takes(name: str, kind: str, folder: str) -> None:
@@ -65,6 +71,16 @@ def test_a_command_writes_into_that_folder(
     assert main(["measure", "mein hof.toml"]) in (0, 1)
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["mein-hof"]
     assert "out/mein-hof: bosses.toml" in capsys.readouterr().out.replace("\\", "/")
+
+
+@given(st.text(max_size=120))
+def test_no_folder_of_results_is_a_path_or_too_long(name: str) -> None:
+    made = result_folder(name, "stations").name
+    assert result_folder(name, "stations").parent == Path("out")
+    assert not set(made) & set('<>:"/\\|?*\0 ')
+    assert not made.startswith(".")
+    assert result_folder(name).name.split(".")[0].lower() not in DEVICES
+    assert len(made.encode()) <= 143
 
 
 @given(st.text(max_size=120))

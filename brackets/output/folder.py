@@ -14,6 +14,7 @@ import re
 import secrets
 import shutil
 import sys
+import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -30,13 +31,21 @@ LONGEST = 80
 """Characters of a stem: room for a number and an ending under the 143 that encrypted folders leave of 255."""
 
 
+LONGEST_BYTES = 120
+"""Of the name of a folder of results, which may have letters of several bytes."""
+
+
 def stem(name: str) -> str:
     """`name` in ASCII letters, digits and `_.+-`; never empty, hidden, an option, a device or a path.
 
     >>> stem("../evil"), stem("CON"), stem("a:b")
     ('evil', 'CON_', 'a-b')
     """
-    plain = re.sub(r"[^A-Za-z0-9_.+-]", "-", name)[:LONGEST].lstrip(".-").rstrip(".")
+    return _plain(re.sub(r"[^A-Za-z0-9_.+-]", "-", name)[:LONGEST])
+
+
+def _plain(written: str) -> str:
+    plain = written.lstrip(".-").rstrip(".")
     if plain.split(".")[0].lower() in DEVICES:
         first, dot, rest = plain.partition(".")
         plain = f"{first}_{dot}{rest}"
@@ -61,14 +70,19 @@ def unique_stems(names: Iterable[str], taken: set[str]) -> tuple[str, ...]:
 
 
 def result_folder(name: str, kind: str = "") -> Path:
-    """Where results go unless a folder is typed: `out` and a plain name, with what they are of.
+    """Where results go unless a folder is typed: `out` and a name, with what they are of.
 
-    name: of a recipe, a part or a file without its ending; kind: what a command makes beside the thing itself.
+    name: of a recipe, a part or a file without its ending: letters and digits of any script stay, since two files
+    whose results went into one folder would take them from each other; kind: what a command makes beside the thing
+    itself.
 
     >>> result_folder("mein hof", "mockup").parts
     ('out', 'mein-hof_mockup')
     """
-    return Path("out", f"{stem(name)}_{kind}" if kind else stem(name))
+    written = unicodedata.normalize("NFC", name)
+    letters = (c if c in "_.+-" or unicodedata.category(c)[0] in "LNM" else "-" for c in written)
+    cut = "".join(letters)[:LONGEST].encode()[:LONGEST_BYTES].decode(errors="ignore")
+    return Path("out", f"{_plain(cut)}_{kind}" if kind else _plain(cut))
 
 
 STILL_ACTIVE = 259
