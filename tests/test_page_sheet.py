@@ -95,14 +95,12 @@ def listed(seen: Seen, names: list[str], figures: list[float], *, first: bool = 
     seen.page.evaluate(LIST, [names, figures, first])
 
 
-TIGHT = """() => {
+TIGHT = """([heads, rows]) => {
+  const columns = heads.map((name) => ({ name: name.replace(/>$/, ''), right: name.endsWith('>') }));
   Brackets.held(document.getElementById('sheet'), () => Brackets.page.tables.show([{ key: 'gaps', title: 'Gaps',
-    note: '', columns: [{ name: 'one' }, { name: 'other' },
-      ...['at least mm', 'wanted', 'spare', 'less ±'].map((name) => ({ name, right: true }))],
-    rows: [['left arm', 'chassis crossmember'], ['front left upper arm', 'rail']].map((names, i) => ({
-      things: names, level: '', pair: i, cells: [...names, '120.5', '100', '-46.4', '-47.9'] })) }],
+    note: '', columns, rows: rows.map((cells, i) => ({ things: [cells[0]], level: '', pair: i, cells })) }],
     { first: true, of: 'bay' }));
-  const torn = [], cells = [...document.querySelectorAll('[data-key="gaps"] td')];
+  const torn = [], cells = [...document.querySelectorAll('[data-key="gaps"] :is(td, th:not(.below))')];
   for (const cell of cells) {
     const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
     while (texts.nextNode()) for (const word of texts.currentNode.data.matchAll(/\\S+/g)) {
@@ -116,7 +114,11 @@ TIGHT = """() => {
   const boxes = [...document.querySelectorAll('[data-key="gaps"] .wide')];
   return [torn, boxes.every((box) => box.scrollWidth <= box.clientWidth)];
 }"""
-"""Words of a table of gaps that are broken, or run into the next column; whether all of it is seen."""
+"""Words of a table that are broken, or run into the next column; whether all of it is seen. A head that ends in
+">" is of figures."""
+ARMS = [["left arm", "chassis crossmember"], ["front left upper arm", "rail"]]
+GAPS = ["one", "other", "at least mm>", "wanted>", "spare>", "less ±>"]
+STRENGTH = ["used>", "part", "place", "found>", "allowed>", "own>", "the rule you entered"]
 
 NAMES = [f"thing_{letter}" for letter in "abcdefghijklmnopqrst"]
 
@@ -166,8 +168,18 @@ class TestSheet:
         room then stand below."""
         before = sheet.page.viewport_size
         sheet.page.set_viewport_size({"width": 390, "height": 844})
-        assert sheet.run(TIGHT) == [[], True]
+        rows = [[*names, "120.5", "100", "-46.4", "-47.9"] for names in ARMS]
+        assert sheet.page.evaluate(TIGHT, [GAPS, rows]) == [[], True]
         assert sheet.page.locator('[data-key="gaps"] td.below').all_text_contents() == ["-47.9", "-47.9"]
+        sheet.page.set_viewport_size(before)
+
+    def test_the_head_of_a_column_of_short_words_is_whole_on_a_phone(self, sheet: Seen) -> None:
+        before = sheet.page.viewport_size
+        sheet.page.set_viewport_size({"width": 390, "height": 844})
+        place, figures = "weld tube | plate, section across", ["78.7 N per mm", "235 MPa", "0.94"]
+        rows = [[f"0.4{i}", "ears of the left rail", place, *figures, "meets"] for i in range(3)]
+        assert sheet.page.evaluate(TIGHT, [STRENGTH, rows]) == [[], True]
+        listed(sheet, NAMES, [1.0] * 20, first=True)
         sheet.page.set_viewport_size(before)
 
     def test_a_row_in_hand_stays_in_hand_and_in_its_place(self, sheet: Seen) -> None:

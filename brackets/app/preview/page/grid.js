@@ -4,7 +4,7 @@
 
 Brackets.grid = (function () {
   const { element } = Brackets;
-  const LONG = 36, TEXT = 11, CH = 8.2;  // letters of a text that goes below; letters a shorter one needs; px a letter
+  const LONG = 36, TEXT = 11, CH = 8.2, DIGIT = 8.7;  // letters of a text that goes below; letters a shorter one needs; px a letter, px a digit
   const grid = {};
 
   // ------------------------------------------------------------------ columns
@@ -20,14 +20,14 @@ Brackets.grid = (function () {
     const all = table.columns.map((column, i) => {
       const cells = table.rows.map((row) => row.cells[i]), most = longest(cells);
       const least = column.right ? Math.max(most, word(column.name)) : Math.max(Math.min(most, TEXT), Math.min(word(column.name), TEXT));
-      const unbroken = Math.min(Math.max(0, ...cells.map(word)), TEXT);
+      const unbroken = Math.min(Math.max(word(column.name), ...cells.map(word)), TEXT);
       return { i, right: column.right, most, least, unbroken, below: false, empty: most === 0 };
     });
     const there = all.filter((one) => !one.empty), may = there.filter((one) => one.i > 1 && (!one.right || one.most > TEXT)).sort((a, b) => b.most - a.most);
     const needs = () => there.filter((one) => !one.below).reduce((sum, one) => sum + one.least + 1, 0);
     for (const one of may) if (there.length > 2 && (one.most > LONG || needs() > wide / CH)) one.below = true;
     const tight = () => there.filter((one) => !one.below).reduce((sum, one) => sum + grid.tightest(one), 0);
-    for (const one of there.slice(2).reverse()) if (!one.below && tight() > wide / CH) one.below = true;
+    for (const one of there.slice(2).reverse()) if (!one.below && tight() > wide / DIGIT) one.below = true;
     return all;
   };
 
