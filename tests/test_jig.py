@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import json
 import math
+import pickle
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -36,6 +37,7 @@ from brackets.kernel.hidden_lines import seen_pieces
 from brackets.kernel.shared import shared
 from brackets.kernel.solids import shape
 from brackets.library.jig import jig, jig_of
+from brackets.library.jig_pieces import TooLowError
 from brackets.library.jig_values import JigValues
 from brackets.library.jig_work import Jig
 from brackets.library.recipe import recipe
@@ -232,6 +234,19 @@ def test_a_height_that_leaves_no_metal_under_a_leaning_shaft_is_refused_as_it_is
     tube = ["--tube", "25x2.5", "--tube-from", "25,-98,122", "--gussets", "0"]
     assert main(["jig", "stay", *bosses, *bush, *tube, "--jig-height", "0", "--no-files"]) == 2
     assert "--jig-height = 0 mm, must be" in " ".join(capsys.readouterr().err.split())
+
+
+def test_a_shaft_that_leans_too_far_for_any_height_is_refused_in_words(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("brackets.library.jig.LIFTS", 0)
+    bosses = ["--bosses", "70,-90,150; -10,-90,90; -15,-90,150", "--normal", "0,-1,0", "--bolt", "M8"]
+    bush = ["--bush", "60,-140,70", "--bush-axis", "1,1,0", "--bush-od", "40", "--cup-length", "36"]
+    tube = ["--tube", "25x2.5", "--tube-from", "25,-98,122", "--gussets", "0"]
+    assert main(["jig", "stay", *bosses, *bush, *tube, "--no-files"]) == 2
+    assert "mm too low, must stand the weldment so high" in " ".join(capsys.readouterr().err.split())
+    low = TooLowError(3.5)
+    assert pickle.loads(pickle.dumps(low)).short == 3.5
 
 
 def test_an_upright_stands_past_whatever_of_the_weldment_is_in_its_way() -> None:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from brackets.core.errors import InputError
 from brackets.core.place import Place
 from brackets.core.tables.bolt_rows import bolt as bolt_row
 from brackets.core.tables.fasteners import hole
@@ -61,12 +62,18 @@ LEAD = 3.0
 """mm that a pin stands out over the bore it is in."""
 
 
-class TooLowError(Exception):
+class TooLowError(InputError):
     """The holes of an upright would lie in the base or under it; `short`: mm that the weldment is to be higher."""
 
     def __init__(self, short: float) -> None:
-        super().__init__(f"{short:g} mm too low")
+        super().__init__(
+            f"jig = {short:.1f} mm too low, must stand the weldment so high that every upright has its holes over"
+            " the base: a shaft in it leans too far"
+        )
         self.short = short
+
+    def __reduce__(self) -> tuple[type[TooLowError], tuple[float]]:  # type: ignore[override]
+        return type(self), (self.short,)
 
 
 @dataclass(frozen=True)
