@@ -11,7 +11,6 @@ import math
 import numpy as np
 
 from brackets.clearance.bodies import Body, skins
-from brackets.clearance.inside import contained_point
 from brackets.clearance.link_moves import LinkMoves
 from brackets.clearance.moving_pair import CLOSER, Cell, MovingPair
 from brackets.clearance.places import Array
@@ -41,14 +40,7 @@ class LinkPair(MovingPair):
         self.tries = 0
 
     def start(self) -> list[Cell]:
-        rest = self.moves.allowed(np.zeros(len(self.moves.limits)))
-        stands = self.a.placed(self.moves.place(rest))
-        self._look(rest)
-        if self.high > self.slack and (
-            contained_point(stands, self.b, clear=True) is not None
-            or contained_point(self.b, stands, clear=True) is not None
-        ):
-            self.high = 0.0
+        self._look_inside_too(self.moves.allowed(np.zeros(len(self.moves.limits))))
         if self.high <= 0:
             self.keep(0.0)
             return []

@@ -124,6 +124,11 @@ class MovingPair:
 
     def _look_at_the_middle(self) -> Array:
         at = self.moves.allowed(self.root.mid)
+        self._look_inside_too(at)
+        return at
+
+    def _look_inside_too(self, at: Array) -> None:
+        """The distance at one place, none where one of the two is inside the other."""
         stands = self.a.placed(self.moves.place(at))
         self._look(at)
         if self.high > self.slack and (
@@ -131,7 +136,6 @@ class MovingPair:
             or contained_point(self.b, stands, clear=True) is not None
         ):
             self.high = 0.0
-        return at
 
     def start(self) -> list[Cell]:
         """The whole movement as one cell, after one look at its middle."""
